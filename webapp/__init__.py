@@ -1,0 +1,1 @@
+"""Loomwright: quote, design, build and test wiring looms."""
