@@ -1,0 +1,1 @@
+"""SVG drawings of looms and their parts, made from plain values."""

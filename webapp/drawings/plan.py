@@ -1,0 +1,25 @@
+"""The loom as it lies on the bench: trunk from left to right, branches breaking out above and below."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class PlanPlace:
+    """A place. mark is "plug", "splice", "load" or "" and chooses the sign drawn at the place."""
+
+    uid: str
+    name: str
+    mark: str = ""
+    fittings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class PlanRun:
+    """A run between two places; wires is how many wires lie in it, through what it passes (grommet, gland)."""
+
+    from_uid: str
+    to_uid: str
+    length_mm: int
+    wires: int = 0
+    covering: str = ""
+    through: str = ""

@@ -1,0 +1,1 @@
+"""Everything that the workshop prints: quotes, sheets, certificates and labels, as PDF."""
