@@ -1,0 +1,117 @@
+"""Copies of the database that have been read back before they are called backups."""
+
+import os
+from contextlib import closing
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from webapp.sqlite import connect, sqlite
+
+
+class BackupFailed(Exception):
+    """No backup was made, or none was restored; the message is one plain sentence."""
+
+
+def backup(path: Path, to: Path) -> None:
+    """Copy the database at `path`, in use or not, into the new file `to`, and check the copy.
+
+    Raises:
+        BackupFailed: nothing was left at `to`.
+    """
+    if not path.is_file():
+        raise BackupFailed(f"There is no database at {path}.")
+    if to.exists():
+        raise BackupFailed(f"{to} exists already and was left as it is.")
+    unfinished = to.with_name(to.name + ".unfinished")
+    try:
+        to.parent.mkdir(parents=True, exist_ok=True)
+        unfinished.unlink(missing_ok=True)
+        rows = _copy(path, unfinished)
+        _sync(unfinished)
+        _check(unfinished, rows)
+        unfinished.rename(to)
+        _sync(to.parent)
+    except (OSError, sqlite.DatabaseError) as exc:
+        raise BackupFailed(f"The backup {to} could not be made ({exc}).") from exc
+    finally:
+        unfinished.unlink(missing_ok=True)
+
+
+def restore(source: Path, to_folder: Path) -> Path | None:
+    """Put the backup `source` in the place of the database in `to_folder`.
+
+    Nothing may be using that database. It is kept, moved aside.
+
+    Returns:
+        Where the database that was there before is now, if there was one.
+
+    Raises:
+        BackupFailed: the folder is as it was.
+    """
+    place = to_folder / "loomwright.db"
+    restored = to_folder / "restored.db"
+    restored.unlink(missing_ok=True)
+    backup(source, restored)
+    with closing(connect(restored)) as connection:
+        known = "alembic_version" in _rows(connection)
+    if not known:
+        restored.unlink()
+        raise BackupFailed(f"{source} is not a backup of a Loomwright database.")
+    aside = _move_aside(place, to_folder / "backups") if place.exists() else None
+    restored.rename(place)
+    _sync(to_folder)
+    return aside
+
+
+def _copy(path: Path, to: Path) -> dict[str, int]:
+    """Copy while a second connection keeps writers out, so that the counts are of the copy."""
+    with closing(connect(path)) as guard, closing(connect(path)) as reader:
+        guard.execute("PRAGMA busy_timeout = 5000")
+        guard.execute("BEGIN IMMEDIATE")
+        reader.execute("VACUUM INTO ?", (str(to),))
+        return _rows(guard)
+
+
+def _rows(connection: Any) -> dict[str, int]:
+    tables = connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()
+    return {
+        name: connection.execute(f'SELECT count(*) FROM "{name}"').fetchone()[0]
+        for (name,) in tables
+    }
+
+
+def _check(copy: Path, rows: dict[str, int]) -> None:
+    with closing(connect(copy)) as connection:
+        faults = connection.execute("PRAGMA integrity_check").fetchall()
+        if faults != [("ok",)]:
+            raise BackupFailed(f"The database is damaged: {faults[0][0]}.")
+        orphans = connection.execute("PRAGMA foreign_key_check").fetchall()
+        if orphans:
+            raise BackupFailed(
+                f"The database is damaged: {len(orphans)} rows of {orphans[0][0]} and others "
+                "belong to rows that are not there."
+            )
+        if _rows(connection) != rows:
+            raise BackupFailed("The copy does not hold the same number of rows as the database.")
+
+
+def _move_aside(place: Path, backups_dir: Path) -> Path:
+    """Move a database with its write-ahead log: without it the last commits would be lost."""
+    backups_dir.mkdir(exist_ok=True)
+    stamp = datetime.now().astimezone().strftime("%Y-%m-%d-%H%M%S-%f")
+    aside = backups_dir / f"before-restore-{stamp}.db"
+    for ending in ("-wal", "-shm", ""):
+        part = place.with_name(place.name + ending)
+        if part.exists():
+            part.rename(aside.with_name(aside.name + ending))
+    return aside
+
+
+def _sync(path: Path) -> None:
+    """Have the disk keep a file, or a folder's list of names."""
+    descriptor = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
