@@ -1,0 +1,31 @@
+"""What is kept: SQLAlchemy models, a file per subject; importing this completes the metadata."""
+
+from webapp.records import (
+    bench,
+    catalogue,
+    customers,
+    design,
+    jobs,
+    people,
+    quotes,
+    testing,
+    workshop,
+)
+from webapp.records.base import Base
+
+__all__ = [
+    "Base",
+    "bench",
+    "catalogue",
+    "customers",
+    "design",
+    "jobs",
+    "people",
+    "quotes",
+    "testing",
+    "workshop",
+]
+
+# SQLite then refuses text in a number's column instead of keeping it as text.
+for _table in Base.metadata.tables.values():
+    _table.dialect_options["sqlite"]["strict"] = True

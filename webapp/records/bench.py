@@ -1,0 +1,48 @@
+"""Units (copies of a loom in a batch) and the bench journal."""
+
+from datetime import datetime
+
+from sqlalchemy import CheckConstraint, ForeignKey, Text, UniqueConstraint
+from sqlalchemy.orm import Mapped, mapped_column
+
+from webapp.records.base import Base, Moment, now
+
+TICK_STATES = ("done", "undone", "held", "waived")
+
+
+class Unit(Base):
+    """One copy of a loom, built to one signed-off revision."""
+
+    __tablename__ = "unit"
+    __table_args__ = (
+        UniqueConstraint("loom_id", "number"),
+        CheckConstraint("depth IN ('short', 'full')", name="depth_known"),
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    loom_id: Mapped[int] = mapped_column(ForeignKey("loom.id"), index=True)
+    revision_id: Mapped[int] = mapped_column(ForeignKey("revision.id"))
+    number: Mapped[int]
+    serial: Mapped[str] = mapped_column(Text, unique=True)
+    code: Mapped[str] = mapped_column(Text, unique=True)
+    depth: Mapped[str] = mapped_column(Text)
+    created_at: Mapped[datetime] = mapped_column(Moment, default=now)
+
+
+class Tick(Base):
+    """Append-only. States what is so of one work step; the last entry by `id` holds."""
+
+    __tablename__ = "tick"
+    __table_args__ = (
+        CheckConstraint("state IN ('done', 'undone', 'held', 'waived')", name="state_known"),
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    key: Mapped[str] = mapped_column(Text, unique=True)
+    unit_id: Mapped[int] = mapped_column(ForeignKey("unit.id"), index=True)
+    revision_id: Mapped[int] = mapped_column(ForeignKey("revision.id"))
+    step_uid: Mapped[str] = mapped_column(Text)
+    state: Mapped[str] = mapped_column(Text)
+    note: Mapped[str] = mapped_column(Text, default="")
+    person_id: Mapped[int] = mapped_column(ForeignKey("person.id"))
+    device: Mapped[str] = mapped_column(Text, default="")
+    client_at: Mapped[datetime | None] = mapped_column(Moment)
+    at: Mapped[datetime] = mapped_column(Moment, default=now)

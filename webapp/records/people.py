@@ -1,0 +1,21 @@
+"""The people of the workshop: every tick, reading and stage move names one of them."""
+
+from sqlalchemy import CheckConstraint, Text
+from sqlalchemy.orm import Mapped, mapped_column
+
+from webapp.records.base import Base, Flag
+
+ROLES = ("owner", "office", "bench")
+
+
+class Person(Base):
+    __tablename__ = "person"
+    __table_args__ = (
+        CheckConstraint("role IN ('owner', 'office', 'bench')", name="role_known"),
+        CheckConstraint("length(trim(name)) > 0", name="name_given"),
+    )
+    id: Mapped[int] = mapped_column(primary_key=True)
+    name: Mapped[str] = mapped_column(Text, unique=True)
+    initials: Mapped[str] = mapped_column(Text)
+    role: Mapped[str] = mapped_column(Text, default="office")
+    active: Mapped[bool] = mapped_column(Flag, default=True)
