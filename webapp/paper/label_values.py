@@ -27,8 +27,10 @@ class LabelKind(StrEnum):
 class Label:
     """One label.
 
-    title is printed large (a wire's number, a plug's name); lines follow in order of importance: on a small label
-    the last are left out first. code is the short code for the search box. qr_text is printed only where 15 mm is free.
+    title is printed large (a wire's number, a plug's name); lines follow in order of importance:
+    on a small label
+    the last are left out first. code is the short code for the search box. qr_text is printed only
+    where 15 mm is free.
     stripe is (main colour, tracer or None) as hex, letters the colour letters beside it.
     """
 

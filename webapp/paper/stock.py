@@ -16,7 +16,8 @@ class StockError(ValueError):
 
 @dataclass(frozen=True)
 class LabelStock:
-    """A sheet of equal labels. start_position counts from 1, row by row, over what is used up already.
+    """A sheet of equal labels. start_position counts from 1, row by row, over what is used up
+    already.
 
     offset_x_mm and offset_y_mm move everything on the page to suit a printer.
     """
@@ -64,7 +65,8 @@ def check_sheet(stock: LabelStock) -> None:
         at_least(field, getattr(stock, field), 0)
     if stock.columns > 1 and stock.pitch_x_mm < stock.width_mm:
         raise StockError(
-            "pitch_x_mm", "Labels would overlap: the pitch across is less than the width of a label."
+            "pitch_x_mm",
+            "Labels would overlap: the pitch across is less than the width of a label.",
         )
     if stock.rows > 1 and stock.pitch_y_mm < stock.height_mm:
         raise StockError(
@@ -102,7 +104,9 @@ def check_tape(stock: TapeStock) -> None:
 def at_least(field: str, value: float, least: float) -> None:
     # Written so that NaN fails too.
     if not value >= least:
-        raise StockError(field, f"Must be at least {least:g}{' mm' if field.endswith('mm') else ''}.")
+        raise StockError(
+            field, f"Must be at least {least:g}{' mm' if field.endswith('mm') else ''}."
+        )
 
 
 def on_page(field: str, needed_mm: float, page_mm: float, way: str) -> None:

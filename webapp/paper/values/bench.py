@@ -4,12 +4,15 @@ from dataclasses import dataclass
 
 from webapp.drawings.ends import EndState
 
-from .common import Head, PaperWire, Plan
+from .common import NO_PLAN, Head, PaperWire, Plan
 
 
 @dataclass(frozen=True)
 class BenchStep:
-    """One operation. done is a short sentence ("10:14 AM") when it is ticked already, else empty."""
+    """One operation.
+
+    `done` is a short sentence ("10:14 AM") when it is ticked already, else empty.
+    """
 
     text: str
     detail: str = ""
@@ -45,5 +48,5 @@ class BenchSheet:
     serial: str
     wires: tuple[BenchWire, ...]
     branches: tuple[BenchBranch, ...] = ()
-    plan: Plan = Plan()
+    plan: Plan = NO_PLAN
     notes: tuple[str, ...] = ()

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from webapp.drawings.plan import PlanPlace, PlanRun
+from webapp.drawings.plan_values import PlanPlace, PlanRun
 
 
 @dataclass(frozen=True)
@@ -21,7 +21,8 @@ class Workshop:
 class Head:
     """What stands at the head and foot of every paper.
 
-    short_code is what a person keys into the search box; qr_text is the permanent address behind the QR code.
+    short_code is what a person keys into the search box; qr_text is the permanent address behind
+    the QR code.
     revision is empty on papers that do not belong to a revision.
     """
 
@@ -53,7 +54,10 @@ class PaperEnd:
 
 @dataclass(frozen=True)
 class PaperWire:
-    """One wire. size is how the workshop says it ("2.5 mm²", "14 AWG"); csa_mm2 sets its drawn thickness."""
+    """One wire.
+
+    `size` is how the workshop says it ("2.5 mm²", "14 AWG"); csa_mm2 sets its drawn thickness.
+    """
 
     number: str
     main_hex: str
@@ -116,3 +120,6 @@ class Plan:
 
     places: tuple[PlanPlace, ...] = ()
     runs: tuple[PlanRun, ...] = ()
+
+
+NO_PLAN = Plan()

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from .common import Head, PaperCircuit, PaperFitting, PaperWire, Plan
+from .common import NO_PLAN, Head, PaperCircuit, PaperFitting, PaperWire, Plan
 
 
 @dataclass(frozen=True)
@@ -23,14 +23,17 @@ class JobTicket:
 
 @dataclass(frozen=True)
 class DesignSheet:
-    """The whole design. signed_off is a sentence ("9 November 2026, A. Marr"); empty means a draft."""
+    """The whole design.
+
+    `signed_off` is a sentence ("9 November 2026, A. Marr"); empty means a draft.
+    """
 
     head: Head
     supply: str
     wires: tuple[PaperWire, ...]
     circuits: tuple[PaperCircuit, ...] = ()
     fittings: tuple[PaperFitting, ...] = ()
-    plan: Plan = Plan()
+    plan: Plan = NO_PLAN
     signed_off: str = ""
     notes: tuple[str, ...] = ()
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from .common import Head, PaperCircuit, PaperFitting, PaperWire, Plan
+from .common import NO_PLAN, Head, PaperCircuit, PaperFitting, PaperWire, Plan
 
 
 @dataclass(frozen=True)
@@ -19,7 +19,7 @@ class HandOver:
     built_on: date | None = None
     circuits: tuple[PaperCircuit, ...] = ()
     fittings: tuple[PaperFitting, ...] = ()
-    plan: Plan = Plan()
+    plan: Plan = NO_PLAN
     care: tuple[str, ...] = ()
     repair: tuple[str, ...] = ()
     spares: tuple[str, ...] = ()

@@ -76,7 +76,8 @@ class CertificateGroup:
 class Certificate:
     """The record of one unit's test.
 
-    left_out names the tests whose limits rest on unconfirmed figures; they are named, their figures are not shown.
+    left_out names the tests whose limits rest on unconfirmed figures; they are named, their
+    figures are not shown.
     Raises ValueError when it says "passed" over a failed reading.
     """
 

@@ -27,6 +27,9 @@ class Currency:
         return f"{sign}{self.symbol}{self.plain(abs(minor))}"
 
 
+POUNDS = Currency()
+
+
 @dataclass(frozen=True)
 class QuoteLine:
     """One line; each_minor None leaves the cell empty (a lump sum)."""
@@ -68,7 +71,7 @@ class Quote:
     supplied_by_customer: tuple[str, ...] = ()
     not_included: tuple[str, ...] = ()
     terms: tuple[str, ...] = ()
-    currency: Currency = Currency()
+    currency: Currency = POUNDS
 
     def __post_init__(self) -> None:
         if self.gross_minor != self.net_minor + self.discount_minor:

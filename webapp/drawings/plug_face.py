@@ -1,0 +1,82 @@
+"""A plug or socket seen from the wire side: its ways in rows and columns, each with its wire."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from .ink import CARD, INK, LINE, SOFT, checked_hex
+from .shapes import circle, line, path, rect, svg, text
+
+CELL_W, CELL_H, GAP, EDGE = 62.0, 52.0, 4.0, 8.0
+
+
+@dataclass(frozen=True)
+class FaceWay:
+    """One way: its number and the wire in it (empty wire_number: a spare way)."""
+
+    number: str
+    wire_number: str = ""
+    letters: str = ""
+    main: str | None = None
+    tracer: str | None = None
+
+
+def plug_face_svg(
+    name: str, ways: Sequence[FaceWay], columns: int, *, mirrored: bool = False
+) -> str:
+    """The face as an <svg>; ways in order, row by row.
+
+    mirrored draws each row right to left: the mating half as it shows from its own wire side.
+    Raises ValueError for fewer than one column.
+    """
+    if columns < 1:
+        raise ValueError("A plug face needs at least one column.")
+    rows = -(-len(ways) // columns)
+    width = 2 * EDGE + columns * CELL_W + (columns - 1) * GAP
+    height = 2 * EDGE + rows * CELL_H + max(rows - 1, 0) * GAP
+    body = [rect(1, 1, width - 2, height - 2, rx=7, fill=CARD, stroke=INK, stroke_width=1.6)]
+    for index, way in enumerate(ways):
+        row, column = divmod(index, columns)
+        if mirrored:
+            column = columns - 1 - column
+        body += _cell(way, EDGE + column * (CELL_W + GAP), EDGE + row * (CELL_H + GAP))
+    return svg(width, height, _in_words(name, ways), body, "face")
+
+
+def _in_words(name: str, ways: Sequence[FaceWay]) -> str:
+    each = (
+        f"way {way.number} wire {way.wire_number} {way.letters}".rstrip()
+        if way.wire_number
+        else f"way {way.number} spare"
+        for way in ways
+    )
+    return f"{name}, seen from the wire side: {', '.join(each)}"
+
+
+def _cell(way: FaceWay, x: float, y: float) -> list[str]:
+    used = way.main is not None
+    edge: dict[str, str | float] = {"stroke": SOFT} if used else {"stroke": LINE}
+    parts = [rect(x, y, CELL_W, CELL_H, rx=4, fill="#ffffff", stroke_width=1, **edge)]
+    parts.append(text(x + 5, y + 13, way.number, 11, condensed=True, font_weight=600, fill=SOFT))
+    middle, hole_y = x + 22, y + 30
+    if way.main is None:
+        parts.append(circle(middle, hole_y, 9, fill="none", stroke=LINE, stroke_width=1.4))
+        if not way.wire_number:
+            parts.append(text(x + 36, y + 34, "spare", 9, fill=SOFT))
+            return parts
+    else:
+        parts += _wire_end_on(middle, hole_y, way.main, way.tracer)
+    parts.append(text(x + 36, y + 27, way.wire_number, 14, condensed=True, font_weight=700))
+    parts.append(text(x + 36, y + 41, way.letters, 11, condensed=True, font_weight=600))
+    return parts
+
+
+def _wire_end_on(x: float, y: float, main: str, tracer: str | None) -> list[str]:
+    """The wire end-on: a disc of its main colour with the tracer as a band across."""
+    parts = [circle(x, y, 9, fill=checked_hex(main))]
+    if tracer:
+        band = f"M{x - 8.5} {y - 3}H{x + 8.5}V{y + 3}H{x - 8.5}z"
+        parts.append(path(band, fill=checked_hex(tracer)))
+        parts.append(line(x - 8.4, y - 3, x + 8.4, y - 3, stroke=CARD, stroke_width=0.5))
+        parts.append(line(x - 8.4, y + 3, x + 8.4, y + 3, stroke=CARD, stroke_width=0.5))
+    parts.append(circle(x, y, 9, fill="none", stroke=INK, stroke_width=1.2))
+    return parts
