@@ -6,11 +6,12 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from webapp.problems import Problem
 from webapp.sqlite import connect, sqlite
 
 
-class BackupFailed(Exception):
-    """No backup was made, or none was restored; the message is one plain sentence."""
+class BackupFailed(Problem):
+    """No backup was made, or none was restored."""
 
 
 def backup(path: Path, to: Path) -> None:

@@ -4,32 +4,33 @@ One process serves the workshop. Its writers take turns at one lock, each in a t
 began `IMMEDIATE`; readers cannot write at all. A commit is on the disk before it is acknowledged.
 """
 
+import os
 import threading
-from collections.abc import AsyncIterator, Iterator
-from contextlib import asynccontextmanager, closing, contextmanager
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-import anyio
 from alembic import command
 from alembic.config import Config
 from alembic.script import ScriptDirectory
-from anyio import to_thread
 from sqlalchemy import URL, Connection, Engine, create_engine, event
 from sqlalchemy.orm import Session
 
 from webapp import backups
 from webapp.folders import folder
+from webapp.problems import Problem
 from webapp.sqlite import connect, sqlite
 
 BUSY_TIMEOUT_MS = 5000
 
-_write_lock = threading.Lock()
+# Requests wait for it too, in webapp/pages/deps.py.
+write_lock = threading.Lock()
 
 
-class DatabaseRefused(Exception):
-    """The database cannot be opened by this version; the message is one plain sentence."""
+class DatabaseRefused(Problem):
+    """The database cannot be opened by this version."""
 
 
 class DatabaseTooNew(DatabaseRefused):
@@ -77,29 +78,9 @@ def reading(engine: Engine) -> Iterator[Session]:
 
 @contextmanager
 def writing(engine: Engine) -> Iterator[Session]:
-    """A session in its turn to write, committed at the end of the block.
-
-    For threads of one's own; a request waits with `writing_in_turn`.
-    """
-    with _write_lock, Session(_immediate(engine)) as session, session.begin():
+    """A session in its turn to write, committed at the end of the block."""
+    with write_lock, Session(_immediate(engine)) as session, session.begin():
         yield session
-
-
-@asynccontextmanager
-async def writing_in_turn(engine: Engine) -> AsyncIterator[Session]:
-    """`writing` for a request: committed before the block is left.
-
-    It waits without holding a worker thread. Threads that waited could use up the pool, and the
-    writer that they wait for needs one of them to finish.
-    """
-    while not _write_lock.acquire(blocking=False):
-        await anyio.sleep(0.002)
-    try:
-        with Session(_immediate(engine)) as session:
-            yield session
-            await to_thread.run_sync(session.commit)
-    finally:
-        _write_lock.release()
 
 
 def _immediate(engine: Engine) -> Engine:
@@ -146,6 +127,8 @@ def _revision(path: Path) -> str | None:
     """The revision that the file is at; None for a file that is not there or holds nothing."""
     if not path.exists():
         return None
+    if not os.access(path, os.W_OK):
+        raise DatabaseRefused(f"The database {path} cannot be written to.")
     try:
         with closing(connect(path)) as connection:
             tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_master")}
