@@ -1,0 +1,211 @@
+"""The catalogue as plain values, the seed that a fresh workshop starts with, and edits to it.
+
+What only one kind of part has (its facts) is kept by name: a cable has csa_mm2, a terminal has
+contact, a fitting has ways. KIND_FACTS lists them for each kind, as the seed files' columns do.
+"""
+
+import csv
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from webapp.folders import folder
+from webapp.records.catalogue import Part
+from webapp.stages.refusals import Refused
+
+# Seed file, the kind of its parts (a column where the file holds several), and its facts.
+SEED_FILES = {
+    "cable.csv": "cable",
+    "terminals.csv": "terminal",
+    "plugs.csv": "plug and socket",
+    "fuse-links.csv": "fuse-link",
+    "fittings.csv": "",
+    "heat-shrink.csv": "heat-shrink",
+    "coverings.csv": "covering",
+    "consumables.csv": "consumable",
+}
+COMMON = (
+    "uid",
+    "name",
+    "kind",
+    "price_minor",
+    "price_per",
+    "price_unit",
+    "price_note",
+    "source",
+    "confirmed",
+)
+# Facts that stay text even where they look like numbers.
+TEXT_FACTS = frozenset({"ways", "bridges", "what", "suits", "contact", "tool", "per", "use"})
+
+
+@dataclass(frozen=True)
+class WayPlan:
+    label: str
+    contact: str
+    takes: int
+
+
+@dataclass(frozen=True)
+class CatalogPart:
+    uid: str
+    kind: str
+    name: str
+    facts: dict[str, Any]
+    price_minor: int = 0
+    price_per: int = 1
+    price_unit: str = "each"
+    price_note: str = ""
+    source: str = ""
+    confirmed: bool = False
+    stocked: bool = True
+    version: int = 1
+
+    def number(self, fact: str) -> float:
+        """A fact that must be a number."""
+        value = self.facts.get(fact)
+        if not isinstance(value, int | float):
+            raise KeyError(f"{self.name} has no {fact}")
+        return float(value)
+
+    def text(self, fact: str) -> str:
+        return str(self.facts.get(fact) or "")
+
+    @property
+    def way_plans(self) -> list[WayPlan]:
+        """The ways of a fitting, from text such as `feed:stud M6:2;1:tab 6.3`."""
+        plans = []
+        for item in filter(None, self.text("ways").split(";")):
+            label, contact, *takes = item.split(":")
+            plans.append(WayPlan(label, contact, int(takes[0]) if takes else 1))
+        return plans
+
+    @property
+    def bridge_plans(self) -> list[tuple[str, str, str]]:
+        """What joins the ways inside, from text such as `30-87:contact;86-85:coil`."""
+        labels = {plan.label for plan in self.way_plans}
+        plans = []
+        for item in filter(None, self.text("bridges").split(";")):
+            pair, kind = item.rsplit(":", 1)
+            a, b = next(
+                (pair[:at], pair[at + 1 :])
+                for at, sign in enumerate(pair)
+                if sign == "-" and pair[:at] in labels and pair[at + 1 :] in labels
+            )
+            plans.append((a, b, kind))
+        return plans
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    parts: dict[str, CatalogPart] = field(default_factory=dict)
+
+    def kind(self, *kinds: str) -> list[CatalogPart]:
+        return [part for part in self.parts.values() if part.kind in kinds]
+
+    def what(self, what: str) -> list[CatalogPart]:
+        """Fittings of one sort (fuse board, relay, splice), the smallest first."""
+        found = [part for part in self.parts.values() if part.text("what") == what]
+        return sorted(found, key=lambda part: (part.number("max_a"), len(part.way_plans), part.uid))
+
+    def get(self, uid: str | None) -> CatalogPart | None:
+        return None if uid is None else self.parts.get(uid)
+
+
+def read(session: Session) -> Catalogue:
+    rows = session.scalars(select(Part).order_by(Part.kind, Part.name))
+    return Catalogue({row.uid: _plain(row) for row in rows})
+
+
+def facts_by_uid(session: Session) -> dict[str, dict[str, Any]]:
+    return {uid: part.facts for uid, part in read(session).parts.items()}
+
+
+def load_seed(session: Session) -> int:
+    """Put the seed catalogue into an empty one. Returns how many parts it brought."""
+    if session.scalar(select(func.count()).select_from(Part)):
+        return 0
+    parts = seed_parts()
+    session.add_all(
+        Part(
+            uid=part.uid,
+            kind=part.kind,
+            name=part.name,
+            facts=part.facts,
+            price_minor=part.price_minor,
+            price_per=part.price_per,
+            price_unit=part.price_unit,
+            price_note=part.price_note,
+            source=part.source,
+            confirmed=part.confirmed,
+        )
+        for part in parts
+    )
+    session.flush()
+    return len(parts)
+
+
+def seed_parts() -> list[CatalogPart]:
+    parts: list[CatalogPart] = []
+    for name, kind in SEED_FILES.items():
+        path = folder("seed_data") / "catalogue" / name
+        with path.open(encoding="utf-8", newline="") as lines:
+            parts.extend(_from_seed(row, kind or row["kind"]) for row in csv.DictReader(lines))
+    return parts
+
+
+def _from_seed(row: dict[str, str], kind: str) -> CatalogPart:
+    return CatalogPart(
+        uid=row["uid"],
+        kind=kind,
+        name=row["name"],
+        facts={key: _fact(key, text) for key, text in row.items() if key not in COMMON},
+        price_minor=int(row["price_minor"]),
+        price_per=int(row["price_per"]),
+        price_unit=row["price_unit"],
+        price_note=row["price_note"],
+        source=row["source"],
+        confirmed=row["confirmed"] == "1",
+    )
+
+
+def _fact(key: str, text: str) -> Any:
+    if key in TEXT_FACTS or not text:
+        return text
+    try:
+        number = float(text)
+    except ValueError:
+        return text
+    return int(number) if number.is_integer() and "." not in text else number
+
+
+def _plain(row: Part) -> CatalogPart:
+    return CatalogPart(
+        uid=row.uid,
+        kind=row.kind,
+        name=row.name,
+        facts=row.facts,
+        price_minor=row.price_minor,
+        price_per=row.price_per,
+        price_unit=row.price_unit,
+        price_note=row.price_note,
+        source=row.source,
+        confirmed=row.confirmed,
+        stocked=row.stocked,
+        version=row.version,
+    )
+
+
+def edit(session: Session, uid: str, *, version: int, **new: Any) -> None:
+    """Change a part's common columns; refused when somebody else changed it since `version`."""
+    part = session.get(Part, uid)
+    if part is None:
+        raise Refused("", "This part is no longer in the catalogue.")
+    if part.version != version:
+        raise Refused("", "Somebody else changed this part meanwhile. Read it again and repeat.")
+    for name, value in new.items():
+        setattr(part, name, value)
+    part.version += 1
+    session.flush()
