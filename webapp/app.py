@@ -1,0 +1,46 @@
+"""Builds the application: pages, static files, and what guards them."""
+
+from collections.abc import Iterable
+
+from fastapi import Depends, FastAPI
+from fastapi.routing import APIRoute
+from fastapi.staticfiles import StaticFiles
+from sqlalchemy import Engine
+from starlette.middleware.trustedhost import TrustedHostMiddleware
+
+from webapp.database import make_engine
+from webapp.folders import folder
+from webapp.pages import ROUTERS
+from webapp.pages.deps import know_people
+from webapp.pages.errors import add_error_pages
+from webapp.pages.guards import BodyLimit, OwnOriginOnly, SafeHeaders
+from webapp.settings import Settings
+
+LOOPBACK_NAMES = ("127.0.0.1", "localhost", "[::1]")
+
+
+def create_app(
+    settings: Settings, engine: Engine | None = None, host_names: Iterable[str] = ()
+) -> FastAPI:
+    """The application over one data folder.
+
+    `host_names` are further names that the pages may be asked for by; any other name is
+    refused, so that a page elsewhere cannot reach the workshop's data by a name of its own.
+    """
+    app = FastAPI(title="Loomwright", docs_url=None, redoc_url=None)
+    app.state.settings = settings
+    app.state.engine = make_engine(settings.database_path) if engine is None else engine
+    for router in ROUTERS:
+        app.include_router(router, dependencies=[Depends(know_people)])
+    app.state.page_paths = {
+        route.path for router in ROUTERS for route in router.routes if isinstance(route, APIRoute)
+    }
+    app.mount("/static", StaticFiles(directory=folder("static")), name="static")
+    add_error_pages(app)
+    names = {*LOOPBACK_NAMES, settings.host, *host_names}
+    # The last one added stands outermost.
+    app.add_middleware(BodyLimit)
+    app.add_middleware(OwnOriginOnly)
+    app.add_middleware(TrustedHostMiddleware, allowed_hosts=sorted(names), www_redirect=False)
+    app.add_middleware(SafeHeaders)
+    return app
