@@ -1,0 +1,127 @@
+"""From values to HTML to PDF. The PDF is made in a process of its own, so that ticks never wait."""
+
+import ctypes
+import os
+import subprocess
+import sys
+from datetime import date
+from functools import cache
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from webapp.folders import folder
+
+from . import draw
+from .worker import MISSING_EXIT
+
+TIME_LIMIT_S = 90
+PANGO_MISSING = (
+    "PDF needs the Pango text library, which is not installed on this computer. "
+    "On Debian: sudo apt install libpangoft2-1.0-0 libharfbuzz-subset0"
+)
+WEASYPRINT_MISSING = "PDF needs the Python package weasyprint, which is not installed."
+LINUX_LIBRARIES = ("libgobject-2.0.so.0", "libpango-1.0.so.0", "libpangoft2-1.0.so.0")
+
+
+class PaperUnavailable(Exception):
+    """The PDF cannot be made; the message is a plain sentence for the person who asked."""
+
+
+def available() -> str | None:
+    """None if PDFs can be made here, otherwise the sentence that says what is missing."""
+    if find_spec("weasyprint") is None:
+        return WEASYPRINT_MISSING
+    if sys.platform == "linux" and not all(_loads(name) for name in LINUX_LIBRARIES):
+        return PANGO_MISSING
+    return None
+
+
+def _loads(library: str) -> bool:
+    try:
+        ctypes.CDLL(library)
+    except OSError:
+        return False
+    return True
+
+
+def html_from(template: str, **values: Any) -> str:
+    """The template under templates/paper, filled in."""
+    return environment().get_template(template).render(**values)
+
+
+def pdf_from(html: str) -> bytes:
+    """The HTML as PDF. Raises PaperUnavailable when that cannot be done."""
+    if missing := available():
+        raise PaperUnavailable(missing)
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", "webapp.paper.worker"],
+            input=html.encode(),
+            capture_output=True,
+            timeout=TIME_LIMIT_S,
+            env=_worker_environment(),
+            check=False,
+        )
+    except subprocess.TimeoutExpired as exc:
+        raise PaperUnavailable(
+            f"The PDF took longer than {TIME_LIMIT_S} seconds and was stopped. "
+            "Print fewer pages or labels at a time."
+        ) from exc
+    if done.returncode == MISSING_EXIT:
+        raise PaperUnavailable(PANGO_MISSING)
+    if done.returncode or not done.stdout.startswith(b"%PDF"):
+        raise PaperUnavailable(f"The PDF could not be made: {_last_line(done.stderr)}")
+    return done.stdout
+
+
+def _worker_environment() -> dict[str, str]:
+    """The worker finds this package wherever the app was started from."""
+    here = str(Path(__file__).resolve().parents[2])
+    inherited = os.environ.get("PYTHONPATH")
+    return os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, (here, inherited)))}
+
+
+def _last_line(stderr: bytes) -> str:
+    lines = stderr.decode(errors="replace").strip().splitlines()
+    return lines[-1] if lines else "the program that makes it stopped without a word."
+
+
+@cache
+def environment() -> Environment:
+    made = Environment(
+        loader=FileSystemLoader(folder("templates") / "paper"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters |= {"day": day, "mm": millimetres, "strip": strip_length}
+    made.globals |= {
+        "draw_rule": lambda: Markup(draw.rule()),
+        "draw_wire": lambda *a, **k: Markup(draw.wire(*a, **k)),
+        "draw_bench_wire": lambda wire: Markup(draw.bench_wire(wire)),
+        "draw_band": lambda *a: Markup(draw.band(*a)),
+        "draw_plan": lambda plan: Markup(draw.plan(plan)),
+        "draw_face": lambda fitting: Markup(draw.face(fitting)),
+        "draw_qr": lambda words: Markup(draw.qr(words)),
+    }
+    return made
+
+
+def day(value: date | None) -> str:
+    """3 November 2026."""
+    return f"{value.day} {value:%B %Y}" if value else ""
+
+
+def millimetres(value: int) -> str:
+    """3,520."""
+    return f"{value:,}"
+
+
+def strip_length(value: float | None) -> str:
+    """6.4, or a dash where nothing is stripped."""
+    return "–" if value is None else f"{value:.1f}"
