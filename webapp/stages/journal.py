@@ -1,0 +1,59 @@
+"""The project journal: what happened, in plain sentences, newest first. Nothing is ever removed."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from webapp.records.jobs import JournalEntry, Loom
+from webapp.records.people import Person
+
+
+@dataclass(frozen=True)
+class Line:
+    at: datetime
+    who: str
+    loom_id: int | None
+    loom_name: str
+    sentence: str
+
+
+def write(
+    session: Session,
+    project_id: int,
+    sentence: str,
+    person_id: int | None,
+    *,
+    loom_id: int | None = None,
+    unit_id: int | None = None,
+    details: Any = None,
+) -> None:
+    """Adds a sentence to the project's journal."""
+    session.add(
+        JournalEntry(
+            project_id=project_id,
+            loom_id=loom_id,
+            unit_id=unit_id,
+            sentence=sentence,
+            details=details,
+            person_id=person_id,
+        )
+    )
+
+
+def lines(session: Session, project_id: int, limit: int | None = None) -> tuple[Line, ...]:
+    """The journal of a project, newest first."""
+    rows = session.execute(
+        select(JournalEntry.at, Person.name, JournalEntry.loom_id, Loom.name, JournalEntry.sentence)
+        .outerjoin(Person, Person.id == JournalEntry.person_id)
+        .outerjoin(Loom, Loom.id == JournalEntry.loom_id)
+        .where(JournalEntry.project_id == project_id)
+        .order_by(JournalEntry.id.desc())
+        .limit(limit)
+    )
+    return tuple(
+        Line(at, who or "", loom_id, loom_name or "", sentence)
+        for at, who, loom_id, loom_name, sentence in rows
+    )

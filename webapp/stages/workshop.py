@@ -1,0 +1,112 @@
+"""The workshop: set up once, its letterhead and settings afterwards."""
+
+import ipaddress
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+from urllib.parse import urlsplit
+
+from sqlalchemy.orm import Session
+
+from webapp.records.workshop import Workshop
+from webapp.stages import catalogue, label_sheets, people, rates
+from webapp.stages.editing import merged
+from webapp.stages.refusals import Refused
+from webapp.stages.values import required
+
+STEP_DEPTHS = ("short", "full")
+
+
+@dataclass(frozen=True)
+class WorkshopValues:
+    name: str
+    address: str = ""
+    phone: str = ""
+    email: str = ""
+    vat_number: str = ""
+    currency: str = "£"
+    address_url: str = "http://127.0.0.1:8000"
+    step_depth: str = "full"
+
+
+def is_set_up(session: Session) -> bool:
+    """False in a fresh data folder."""
+    return session.get(Workshop, 1) is not None
+
+
+def get(session: Session) -> WorkshopValues:
+    """The workshop's letterhead and settings."""
+    row = session.get_one(Workshop, 1)
+    names = WorkshopValues.__dataclass_fields__
+    return WorkshopValues(**{name: getattr(row, name) for name in names})
+
+
+def set_up(
+    session: Session, values: WorkshopValues, *, person_name: str, initials: str, demo: bool
+) -> int:
+    """Begins the workshop: letterhead, first rates and times, catalogue, sheets, its owner.
+
+    Returns:
+        The owner's id.
+
+    Raises:
+        Refused: something is missing, or the workshop is set up already.
+    """
+    if is_set_up(session):
+        raise Refused("", "This workshop is set up already: its particulars are under Settings.")
+    row = Workshop(id=1, demo=demo)
+    _set(row, values)
+    session.add(row)
+    rates.set_up(session)
+    label_sheets.set_up(session)
+    catalogue.load_seed(session)
+    try:
+        return people.add(session, name=person_name, initials=initials, role="owner")
+    except Refused as refusal:
+        field = "person_name" if refusal.field == "name" else refusal.field
+        raise Refused(field, refusal.sentence) from refusal
+
+
+def edit(session: Session, opened: Mapping[str, Any], typed: Mapping[str, Any]) -> None:
+    """Changes letterhead and settings; values are those of WorkshopValues.
+
+    Raises:
+        ChangedMeanwhile: somebody else changed the same values since the form was opened.
+        Refused: a name is missing, the address is none.
+    """
+    result = merged(now=asdict(get(session)), opened=opened, typed=typed)
+    _set(session.get_one(Workshop, 1), WorkshopValues(**result))
+    session.flush()
+
+
+def only_loopback(address_url: str) -> bool:
+    """True when the address reaches this machine only: a code scanned elsewhere leads nowhere."""
+    host = urlsplit(address_url).hostname or ""
+    if host == "localhost" or host.endswith(".localhost"):
+        return True
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return False
+
+
+def _set(row: Workshop, values: WorkshopValues) -> None:
+    required("name", values.name, "the workshop's name, as on a quote")
+    required("currency", values.currency, "a currency sign")
+    if values.step_depth not in STEP_DEPTHS:
+        raise Refused("step_depth", "Choose short or full.")
+    _check_address(values.address_url)
+    for field, value in asdict(values).items():
+        setattr(row, field, value)
+    row.address_url = values.address_url.rstrip("/")
+
+
+def _check_address(address_url: str) -> None:
+    hint = "Enter it as in the browser's address line, such as http://192.168.1.20:8000."
+    try:
+        parts = urlsplit(address_url)
+        whole = parts.scheme in ("http", "https") and parts.hostname and parts.port != 0
+    except ValueError:  # a port that is no number
+        whole = False
+    if not whole or parts.path not in ("", "/") or parts.query or parts.fragment:
+        raise Refused("address_url", hint)
