@@ -507,6 +507,7 @@ def upgrade() -> None:
         sa.Column("before_isolator", sa.Integer(), nullable=False),
         sa.Column("only_in_neutral", sa.Integer(), nullable=False),
         sa.Column("own_lead", sa.Integer(), nullable=False),
+        sa.Column("to_field_terminal", sa.Integer(), nullable=False),
         sa.Column("note", sa.Text(), nullable=False),
         sa.Column("revision_id", sa.Integer(), nullable=False),
         sa.Column("uid", sa.Text(), nullable=False),

@@ -131,6 +131,8 @@ class Need(DesignRow, Base):
     before_isolator: Mapped[bool] = mapped_column(Flag, default=False)
     only_in_neutral: Mapped[bool] = mapped_column(Flag, default=False)
     own_lead: Mapped[bool] = mapped_column(Flag, default=False)
+    # Returns through the alternator's field terminal: a charge warning lamp.
+    to_field_terminal: Mapped[bool] = mapped_column(Flag, default=False)
     note: Mapped[str] = mapped_column(Text, default="")
 
 

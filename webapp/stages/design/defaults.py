@@ -14,11 +14,11 @@ def first_basis(nominal_v: int, setting: str) -> Basis:
         uid="basis",
         heat_at_v=round(cells * CHARGING_V_PER_CELL, 2),
         drop_at_v=round(cells * DISCHARGED_V_PER_CELL, 2),
-        standard="33-cfr-183" if craft else "ac-43.13",
+        standard="small-craft-33cfr183" if craft else "vehicle-50c",
         colour_code="small-craft" if craft else "bs-au-7",
         cable_kind="iso6722",
         cable_finish="tinned" if craft else "plain",
         insulation="pvc-thin",
-        limit_c=105.0 if craft else 70.0,
+        limit_c=105.0 if craft else 100.0,
         min_section_mm2=1.0 if craft else 0.5,
     )

@@ -85,6 +85,7 @@ class Need(Row):
     before_isolator: bool = False
     only_in_neutral: bool = False
     own_lead: bool = False
+    to_field_terminal: bool = False
     note: str = ""
 
     @property
