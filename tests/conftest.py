@@ -9,18 +9,17 @@ import pytest
 from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
-from webapp.backups import backup
 from webapp.database import make_engine, upgrade
 from webapp.settings import Settings
 
 
 @pytest.fixture(scope="session")
 def migrated_db(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """An empty database at the newest revision, in one file. Copy it, never change it."""
-    folder = tmp_path_factory.mktemp("migrated")
-    upgrade(folder / "in-use.db")
-    backup(folder / "in-use.db", folder / "migrated.db")
-    return folder / "migrated.db"
+    """An empty database at the newest revision. Copy it, never open it."""
+    path = tmp_path_factory.mktemp("migrated") / "migrated.db"
+    upgrade(path)
+    assert not path.with_name("migrated.db-wal").exists()  # so that the file is all of it
+    return path
 
 
 @pytest.fixture

@@ -108,6 +108,7 @@ def upgrade(path: Path, backups_dir: Path | None = None) -> Path | None:
     scripts = ScriptDirectory.from_config(config)
     current, newest = _revision(path), scripts.get_current_head()
     if current == newest:
+        _write_ahead(path)
         return None
     if current and all(script.revision != current for script in scripts.walk_revisions()):
         raise DatabaseTooNew(
@@ -121,6 +122,16 @@ def upgrade(path: Path, backups_dir: Path | None = None) -> Path | None:
         backups.backup(path, made)
     command.upgrade(config, "head")
     return made
+
+
+def _write_ahead(path: Path) -> None:
+    """Have a restored file keep a write-ahead log from now on.
+
+    Of several connections that find it without and turn it on at once, all but one would fail.
+    """
+    if path.exists():
+        with closing(connect(path)) as connection:
+            _set(connection, "journal_mode", "wal")
 
 
 def _revision(path: Path) -> str | None:
