@@ -17,7 +17,6 @@ from webapp.sizing.reasons import (
 from webapp.sizing.tables.fuses import FuseKind
 
 CONTINUOUS_SHARE = 0.75
-CARRIES_FOR_EVER = 1.10
 OPENS_BY_GATE = 1.35
 
 
@@ -130,16 +129,16 @@ def required_wire_current_a(rating_a: float, fuse_kind: str) -> Result:
     """
     rating = current(rating_a, "rating_a", above_zero=True)
     kind = family(fuse_kind)
-    needed = max(CARRIES_FOR_EVER, OPENS_BY_GATE) * rating
+    needed = OPENS_BY_GATE * rating
     reason = Reason(
         text=f"A {rating:g} A fuse-link carries 1.1 × its rating for ever and may take "
         f"{_longest_at_135_s(kind):g} s to open at 1.35 ×; the wire stands both as if they lasted.",
         name="needed_a",
         value=needed,
         unit="A",
-        formula="max(1.1, 1.35) * rating_a",
+        formula="1.35 * rating_a",
         inputs={"rating_a": rating},
-        source=kind.gates_source,
+        source="rule of this method: no credit for the time that the gate allows",
     )
     return Result(needed, (reason,))
 

@@ -93,6 +93,7 @@ def check_conductor(wire: Conductor, duty: Duty) -> ConductorCheck:
     Source: `capacity`, `voltage_drop`, `required_wire_current_a`.
     """
     load_a = current(duty.load_a, "load_a")
+    _check_limits(duty)
     stands = capacity(
         wire,
         standard=duty.standard,
@@ -147,6 +148,7 @@ def choose_conductor(
     Source: `check_conductor`.
     """
     last: ConductorCheck | None = None
+    _check_limits(duty)
     for wire in sizes(kind, finish=finish, insulation=insulation):
         if _outside_limits(wire, duty) or _below_table(wire, duty):
             continue
@@ -160,6 +162,13 @@ def choose_conductor(
         "load_a",
         f"No size of this cable will do. The largest allowed, {last.conductor.label}: {said}",
     )
+
+
+def _check_limits(duty: Duty) -> None:
+    for name in ("minimum_mm2", "maximum_mm2"):
+        limit = getattr(duty, name)
+        if limit is not None:
+            number(limit, name, above_low=True, unit="mm²")
 
 
 def _needed(duty: Duty, load_a: float) -> tuple[float, tuple[Reason, ...]]:
