@@ -98,7 +98,7 @@ def colour_for(code: str, function: str, used: Collection[Pair] = ()) -> WireCol
     if (own.main, own.tracer) not in taken or function in rules.shared:
         return _colour(rules, function, (own.main, own.tracer), own.source)
     for pair in _in_order(rules, own.main):
-        if pair not in taken and not _kept(rules, pair):
+        if pair not in taken and not _kept(rules, pair, own.main):
             return _colour(rules, function, pair, PRACTICE)
     raise NoColourLeft("function", f"{rules.title} has no colour left for {function}.")
 
@@ -117,9 +117,9 @@ def _in_order(rules: ColourCode, own_main: str) -> Iterator[Pair]:
                 yield (main, tracer)
 
 
-def _kept(rules: ColourCode, pair: Pair) -> bool:
+def _kept(rules: ColourCode, pair: Pair, own_main: str) -> bool:
     main, tracer = pair
-    if main in rules.kept_mains:
+    if main in rules.kept_mains and main != own_main:
         return True
     if tracer is not None and frozenset((main, tracer)) in rules.kept_pairs:
         return True
@@ -132,7 +132,7 @@ def _colour(rules: ColourCode, function: str, pair: Pair, source: Source) -> Wir
     name = main if tracer is None else f"{main} with a {tracer} tracer"
     reason = Reason(
         text=f"{function.capitalize()}: {name} ({letters}), by {rules.title}.",
-        name="colour",
+        name="",
         value=0.0,
         unit="",
         source=source.text,

@@ -45,7 +45,8 @@ class Reason:
     """One step on the way to a figure.
 
     `formula` is plain arithmetic over the names in `inputs` (sqrt, exp, ln, min, max, ceil and pi
-    allowed) and gives `value`; it is empty where the value was looked up.
+    allowed) and gives `value`; it is empty where the value was looked up. `name` is empty where
+    there is no number to give, as for a colour.
     """
 
     text: str

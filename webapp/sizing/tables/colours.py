@@ -95,8 +95,8 @@ class FunctionColour:
 class ColourCode:
     """A colour code: letters, what each function takes, and the order of what is left.
 
-    `shared` functions take their one colour however often it is used. `kept` pairs are never given
-    to another function, in either order.
+    `shared` functions take their one colour however often it is used. `kept_mains` are left to the
+    functions that own them; `kept_pairs` are given to nobody else, in either order.
     """
 
     id: str
@@ -156,7 +156,10 @@ SMALL_CRAFT = ColourCode(
         "indicator right": _practice("dark blue"),
         "other": _practice("orange"),
     },
-    mains=("orange", "dark blue", "purple", "brown", "tan", "pink", "light blue", "white", "red"),
+    mains=(
+        *("orange", "dark blue", "purple", "brown", "tan", "pink", "light blue", "white"),
+        *("dark grey", "red"),
+    ),
     tracers=(
         *("white", "black", "red", "yellow", "orange", "dark blue", "brown", "purple"),
         *("pink", "tan", "light blue", "dark grey", "green"),
@@ -199,7 +202,10 @@ ROAD = ColourCode(
         "indicator right": _bs("green", "white"),
         "other": _practice("green"),
     },
-    mains=("green", "purple", "white", "blue", "red", "yellow", "orange", "slate", "light green"),
+    mains=(
+        *("green", "purple", "white", "blue", "red", "yellow", "orange", "slate", "light green"),
+        *("pink", "brown"),
+    ),
     tracers=(
         *("orange", "slate", "pink", "white", "black", "red", "blue", "yellow", "brown", "purple"),
         *("light green", "green"),
@@ -207,7 +213,10 @@ ROAD = ColourCode(
     kept_mains=frozenset({"black"}),
 )
 
-_WORKSHOP_MAINS = ("brown", "orange", "blue", "violet", "white", "yellow", "grey", "pink")
+_WORKSHOP_MAINS = (
+    *("brown", "orange", "blue", "violet", "white", "yellow", "grey", "pink", "turquoise"),
+    "red",
+)
 _IN_TURN = (
     *("start", "charge", "navigation", "pump", "blower", "accessory", "ignition", "instrument"),
     *("cabin lamps", "fuel sender", "temperature sender", "oil sender", "horn", "wiper"),
@@ -223,7 +232,7 @@ PLAIN = ColourCode(
         "positive": _practice("red"),
         "bonding": FunctionColour("green", "yellow", IEC_60757),
         **{
-            function: _practice(_WORKSHOP_MAINS[place % len(_WORKSHOP_MAINS)])
+            function: _practice(_WORKSHOP_MAINS[place % (len(_WORKSHOP_MAINS) - 1)])
             for place, function in enumerate(_IN_TURN)
         },
     },

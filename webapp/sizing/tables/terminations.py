@@ -41,8 +41,8 @@ IEC60352_2_N: dict[float, float] = {
 }  # fmt: skip
 # AWG 26 stands at two rows; the stricter is taken.
 IEC60352_2_AWG: dict[int, float] = {
-    30: 0.05, 28: 0.08, 26: 0.14, 24: 0.22, 22: 0.32, 20: 0.5, 18: 0.82, 16: 1.3, 14: 2.1, 12: 3.3, 10: 5.3,
-    8: 8.4,
+    30: 0.05, 28: 0.08, 26: 0.14, 24: 0.22, 22: 0.32, 20: 0.5, 18: 0.82, 16: 1.3, 14: 2.1, 12: 3.3,
+    10: 5.3, 8: 8.4,
 }  # fmt: skip
 
 # Nominal size in inches: (inside as supplied at least, inside recovered at most), inches.
