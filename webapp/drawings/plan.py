@@ -6,6 +6,7 @@ Lengths are drawn in proportion as far as the words beside them leave room.
 
 import math
 from collections.abc import Sequence
+from textwrap import wrap
 
 from .ink import CARD, INK, LINE, METAL_LIGHT, SOFT, num
 from .plan_tree import Forest, Node, plant
@@ -14,9 +15,11 @@ from .shapes import circle, path, rect, svg, text
 
 __all__ = ["PlanPlace", "PlanRun", "plan_svg"]
 
-ROW_PX, TOP_PX, MARGIN_PX, BREAKOUT_PX = 74.0, 40.0, 12.0, 30.0
-NAME_PX, NOTE_PX = 13.0, 10.5
-LONGEST_NOTE = 34
+ROW_PX, TOP_PX, MARGIN_PX, BREAKOUT_PX = 86.0, 42.0, 8.0, 24.0
+NAME_PX, NOTE_PX = 15.0, 12.5
+NOTE_LINE = 20
+# Barlow Condensed: a middling character's share of the type size.
+CHARACTER_WIDTH = 0.43
 
 
 def plan_svg(places: Sequence[PlanPlace], runs: Sequence[PlanRun], width: float = 980) -> str:
@@ -26,7 +29,7 @@ def plan_svg(places: Sequence[PlanPlace], runs: Sequence[PlanRun], width: float 
     """
     forest = plant(places, runs)
     needed = _set_out(forest, width)
-    height = TOP_PX + max(forest.rows - 1, 0) * ROW_PX + 44
+    height = TOP_PX + max(forest.rows - 1, 0) * ROW_PX + 54
     body = [_ring(run, forest) for run in forest.closing]
     body += [_cord(node) for node in forest.nodes if node.run]
     for node in forest.nodes:
@@ -60,33 +63,33 @@ def _least_px(node: Node) -> float:
     words = [_width(_length(node), NAME_PX), _width(_covering(node), NOTE_PX)]
     if node.children:
         words.append(_own_width(node))
-    return max(words) + BREAKOUT_PX + 20
+    return max(words) + BREAKOUT_PX + 16
 
 
 def _own_width(node: Node) -> float:
-    return max(_width(node.place.name, NAME_PX), _width(_notes(node), NOTE_PX))
+    return max(_width(node.place.name, NAME_PX), *(_width(n, NOTE_PX) for n in _notes(node)), 0.0)
 
 
 def _width(words: str, size: float) -> float:
-    return len(words) * size * 0.53
+    return len(words) * size * CHARACTER_WIDTH
 
 
 def _length(node: Node) -> str:
-    return f"{node.length_mm:,} mm"
+    words = f"{node.length_mm:,} mm"
+    if node.run is None or not node.run.wires:
+        return words
+    return f"{words} · {node.run.wires} wire{'s' if node.run.wires != 1 else ''}"
 
 
 def _covering(node: Node) -> str:
     run = node.run
-    if run is None:
-        return ""
-    count = f"{run.wires} wire{'s' if run.wires != 1 else ''}" if run.wires else ""
-    return " · ".join(part for part in (count, run.covering, run.through) if part)
+    return " · ".join(part for part in (run.covering, run.through) if part) if run else ""
 
 
-def _notes(node: Node) -> str:
-    """What sits at the place, and where a ring closes."""
+def _notes(node: Node) -> list[str]:
+    """What sits at the place, and where a ring closes: two short lines at most."""
     words = ", ".join([*node.place.fittings, *node.ring_words])
-    return words if len(words) <= LONGEST_NOTE else words[: LONGEST_NOTE - 1].rstrip(", ") + "…"
+    return wrap(words, NOTE_LINE, max_lines=2, placeholder="…")
 
 
 def _y(node: Node) -> float:
@@ -118,16 +121,8 @@ def _run_words(node: Node) -> list[str]:
     start = node.parent.x_px + (BREAKOUT_PX if node.is_branch else 0)
     middle, y = (start + node.x_px) / 2, _y(node)
     parts = [
-        text(
-            middle,
-            y - 20,
-            _length(node),
-            NAME_PX + 1,
-            condensed=True,
-            font_weight=600,
-            text_anchor="middle",
-        ),
-        text(middle, y - 8, _covering(node), NOTE_PX, fill=SOFT, text_anchor="middle"),
+        _words(middle, y - 21, _length(node), NAME_PX, "middle"),
+        _words(middle, y - 8, _covering(node), NOTE_PX, "middle"),
     ]
     if node.run.through:
         ring = f"M{num(start + 9)} {num(y - 6)}v12"
@@ -163,9 +158,19 @@ def _place_words(node: Node) -> list[str]:
     else:
         at, down, anchor = x + 14, y + 4, "start"
     return [
-        text(at, down, node.place.name, NAME_PX, font_weight=600, text_anchor=anchor),
-        text(at, down + 13, _notes(node), NOTE_PX, fill=SOFT, text_anchor=anchor),
+        _words(at, down, node.place.name, NAME_PX, anchor),
+        *(
+            _words(at, down + 14 + 13 * index, note, NOTE_PX, anchor)
+            for index, note in enumerate(_notes(node))
+        ),
     ]
+
+
+def _words(x: float, y: float, words: str, size: float, anchor: str) -> str:
+    look: dict[str, str | float] = (
+        {"font_weight": 600} if size == NAME_PX else {"font_weight": 500, "fill": SOFT}
+    )
+    return text(x, y, words, size, condensed=True, text_anchor=anchor, **look)
 
 
 def _in_words(forest: Forest, runs: Sequence[PlanRun]) -> str:

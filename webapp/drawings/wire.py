@@ -9,7 +9,7 @@ from .wire_end import draw_end
 
 # Below this contrast ratio a tracer is given a pale edge, or nobody would see it (red on brown).
 FAINT_TRACER = 1.5
-PALE_CLOTH = 0.34
+PALE_CLOTH = 0.5
 
 
 def wire_svg(

@@ -8,7 +8,7 @@ from webapp.drawings.wire import wire_svg
 
 from .values import BenchWire, PaperFitting, PaperWire, Plan
 
-PLAN_PX = 860
+PLAN_PX = 680
 ACCENT = "#0d5463"
 QR_PX = 76  # 20 mm
 
@@ -20,7 +20,7 @@ def wire(value: PaperWire, width: float = 150, height: float = 14) -> str:
 
 def bench_wire(value: BenchWire) -> str:
     """The wire with its ends as the bench has them."""
-    return _wire(value.wire, value.left_state, value.right_state, 320, 22)
+    return _wire(value.wire, value.left_state, value.right_state, 220, 18)
 
 
 def _wire(value: PaperWire, left: EndState, right: EndState, width: float, height: float) -> str:
