@@ -78,7 +78,7 @@ def _install(packages: Iterable[str], what_for: str) -> bool:
     packages = list(packages)
     print(f"Installing Debian packages for {what_for}: {' '.join(packages)}", flush=True)
     quiet = os.environ | {"DEBIAN_FRONTEND": "noninteractive"}
-    apt = ("apt-get", "-q", "-o=Dpkg::Use-Pty=0")
+    apt = ("apt-get", "-qq", "-o=Dpkg::Use-Pty=0")
     update = subprocess.run([*apt, "update"], check=False, env=quiet)
     install = [*apt, "install", "--yes", "--no-install-recommends", *packages]
     return not update.returncode and not subprocess.run(install, check=False, env=quiet).returncode
