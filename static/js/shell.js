@@ -1,7 +1,7 @@
 // On every page: says that scripts run, and starts the small modules by what the page holds.
 import "./search.js";
 import "./once.js";
-import { startRows } from "./rows.js";
+import "./rows.js";
 import "./cell.js";
 import { startBench } from "./bench.js";
 
@@ -26,5 +26,4 @@ document.addEventListener("change", (event) => {
   if (form?.hasAttribute("data-send-on-change") && event.target.value) form.requestSubmit();
 });
 
-startRows(document);
-startBench(document);
+startBench();

@@ -7,12 +7,13 @@ from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
 from starlette.datastructures import MutableHeaders
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import Response
 
 from webapp.pages.deps import NobodyChosenError, form_data
 from webapp.pages.guards import add_safe_headers
 from webapp.pages.render import error_page, is_partial, render, wants_json
+from webapp.stages.refusals import NotThere
 
 log = logging.getLogger(__name__)
 
@@ -62,6 +63,16 @@ async def nobody_chosen(request: Request, error: Exception) -> Response:
     return render(request, "who.html", status=409, sent=sent)
 
 
+async def not_there(request: Request, error: Exception) -> Response:
+    """A row that a page or a form names does not exist."""
+    return error_page(request, 404, *WORDS[404])
+
+
+async def gone(_request: Request, _error: Exception) -> Response:
+    """The browser left before it had sent everything: nobody reads this answer."""
+    return Response(status_code=400)
+
+
 async def our_fault(request: Request, error: Exception) -> Response:
     """Anything else. It is logged with its trace and never shown."""
     log.error("%s %s failed", request.method, request.url.path, exc_info=error)
@@ -76,4 +87,6 @@ def add_error_pages(app: FastAPI) -> None:
     app.add_exception_handler(HTTPException, http_error)
     app.add_exception_handler(RequestValidationError, unreadable)
     app.add_exception_handler(NobodyChosenError, nobody_chosen)
+    app.add_exception_handler(NotThere, not_there)
+    app.add_exception_handler(ClientDisconnect, gone)
     app.add_exception_handler(Exception, our_fault)

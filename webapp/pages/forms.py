@@ -9,7 +9,8 @@
 
 Templates show `form` with the macros of `macros/form.html`: what was typed stays, the error
 stands beside its field. A table of rows is a form per row: `for row in form.rows("rows")`;
-its fields are called rows-3-name, its errors land in the same `form.errors`.
+its fields are called rows-3-name, its errors land in the same `form.errors`. Begin a choice in
+a row with an empty option, or name it in `ignore`: else every blank row counts as typed in.
 """
 
 import re
@@ -32,7 +33,7 @@ MOST_MINOR = 100_000_000_00
 
 
 class NotReadableError(ValueError):
-    """Says what is wrong with what was typed, as the end of a sentence about the field."""
+    """Says what is wrong with what was typed: the sentence that follows the field's label."""
 
 
 def tidy(text: str) -> str:
@@ -49,15 +50,18 @@ def read_number(text: str, *, commas_group: bool) -> Decimal:
     plain = re.sub(r"[\s\u00a0\u2009\u202f]", "", text).replace("−", "-")
     if len(plain) > MOST_DIGITS:
         raise NotReadableError("is too long for a number")
-    if "," in plain:
-        if not commas_group:
-            clear = plain.replace(",", ".", 1)
-            raise NotReadableError(f"has a comma: write a point for the fraction, as in {clear}")
-        if not THOUSANDS.fullmatch(plain):
-            raise NotReadableError("has a comma that does not part thousands: write 1.5 or 1,500")
+    grouped = THOUSANDS.fullmatch(plain)
+    if grouped and commas_group:
         plain = plain.replace(",", "")
-    if not NUMBER.fullmatch(plain):
-        raise NotReadableError("must be a number")
+    elif grouped:
+        either = f"{plain.replace(',', '')} or {plain.replace(',', '.', 1)}"
+        raise NotReadableError(f"can be read in two ways: write {either}, not “{text}”")
+    elif NUMBER.fullmatch(plain.replace(",", ".")):
+        clear = plain.replace(",", ".")
+        if clear != plain:
+            raise NotReadableError(f"has a comma: write {clear}, with a point, not “{text}”")
+    else:
+        raise NotReadableError(f"must be a number, not “{text[:40]}”")
     return Decimal(plain)
 
 
@@ -152,9 +156,6 @@ class Form:
             return None
         return text
 
-    def _refuse_reading(self, field: str, label: str, text: str, why: object) -> None:
-        self.refuse(field, f"{label} {why}. “{text[:40]}” is kept here for you to mend.")
-
     def _within(
         self, field: str, label: str, value: Decimal, least: float, most: float, unit: str
     ) -> bool:
@@ -201,8 +202,7 @@ class Form:
             if length_mm != length_mm.to_integral_value():
                 raise NotReadableError("must come to whole millimetres")
         except NotReadableError as why:
-            said = "must be a length, such as 3520 or 3.52 m" if "a number" in str(why) else why
-            self._refuse_reading(field, label, text, said)
+            self.refuse(field, f"{label} {why}. A length is written 3520 or 3.52 m.")
             return
         if self._within(field, label, length_mm, least, most, "mm"):
             self.values[field] = int(length_mm)
@@ -223,9 +223,9 @@ class Form:
         try:
             count = read_number(text, commas_group=True)
             if count != count.to_integral_value():
-                raise NotReadableError("must be a whole number")
+                raise NotReadableError(f"must be a whole number, not “{text}”")
         except NotReadableError as why:
-            self._refuse_reading(field, label, text, why)
+            self.refuse(field, f"{label} {why}.")
             return
         if self._within(field, label, count, least, most, ""):
             self.values[field] = int(count)
@@ -279,7 +279,7 @@ class Form:
         try:
             value = read_number(split_unit(text, [unit])[0], commas_group=False)
         except NotReadableError as why:
-            self._refuse_reading(field, label, text, why)
+            self.refuse(field, f"{label} {why}.")
             return None
         return value if self._within(field, label, value, least, most, unit) else None
 
@@ -302,7 +302,7 @@ class Form:
             if minor != minor.to_integral_value():
                 raise NotReadableError("can have two figures after the point")
         except NotReadableError as why:
-            self._refuse_reading(field, label, text, why)
+            self.refuse(field, f"{label} {why}.")
             return
         if self._within(field, label, minor / 100, least / 100, most / 100, ""):
             self.values[field] = int(minor)
@@ -314,8 +314,9 @@ class Form:
             return
         day = _read_date(text)
         if day is None:
-            self._refuse_reading(
-                field, label, text, "must be a date, written 3 Nov 2026 or 2026-11-03"
+            self.refuse(
+                field,
+                f"{label} must be a date, written 3 Nov 2026 or 2026-11-03, not “{text[:40]}”.",
             )
         elif not 1990 <= day.year <= 2199:
             self.refuse(field, f"{label} must lie between the years 1990 and 2199.")
