@@ -1,0 +1,53 @@
+"""The cut list: what is cut from each cable, and how much cable that takes."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from webapp.stages.build.parts import Parts, part
+from webapp.stages.design.rows import Design
+from webapp.stages.design.wires import Wire, wires
+
+
+@dataclass(frozen=True)
+class CableGroup:
+    """All that is cut from one cable of one colour, the longest first."""
+
+    cable: str
+    main: str
+    tracer: str
+    csa_mm2: float | None
+    wires: tuple[Wire, ...]
+
+    @property
+    def length_mm(self) -> int:
+        """Of one unit, without scrap."""
+        return sum(wire.length_mm or 0 for wire in self.wires)
+
+    def reel_mm(self, unit_count: int, scrap_percent: float) -> int:
+        """Cable to have at hand for so many units, scrap included, to the next 100 mm."""
+        wanted_mm = self.length_mm * unit_count * (1 + scrap_percent / 100)
+        # Rounded before it is rounded up: 0.1 % of a millimetre too much is no millimetre.
+        return math.ceil(round(wanted_mm / 100, 6)) * 100
+
+
+def cable_groups(design: Design, parts: Parts) -> list[CableGroup]:
+    """The wires of one unit by cable and colour, the thickest cable first.
+
+    The customer's own leads are not cut and not in it.
+    """
+    found: dict[tuple[float, str, str, str], list[Wire]] = {}
+    for wire in wires(design):
+        if not wire.link.own_lead:
+            link = wire.link
+            cable = part(parts, link.cable_part_uid)
+            key = (-(link.csa_mm2 or 0), cable.name if cable else "", link.main, link.tracer)
+            found.setdefault(key, []).append(wire)
+    return [
+        CableGroup(name, main, tracer, -size or None, _longest_first(group))
+        for (size, name, main, tracer), group in sorted(found.items())
+    ]
+
+
+def _longest_first(group: Sequence[Wire]) -> tuple[Wire, ...]:
+    return tuple(sorted(group, key=lambda wire: -(wire.length_mm or 0)))

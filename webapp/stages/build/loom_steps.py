@@ -1,0 +1,135 @@
+"""The work steps of splices, plugs and runs, and the plan of a whole unit."""
+
+from collections.abc import Sequence
+
+from webapp.stages.build.parts import Parts, part, says_yes
+from webapp.stages.build.steps import DEPTHS, EndWork, OtherWork, Step, WireWork, WorkPlan
+from webapp.stages.build.wire_steps import fitting_of, is_plug, is_splice, wire_work
+from webapp.stages.design.rows import Design, Fitting, Run
+from webapp.stages.design.wires import End, wires
+
+NO_COVERING = ("", "none")
+TRY_UID = "loom:try"
+
+
+def work_plan(design: Design, parts: Parts, depth: str) -> WorkPlan:
+    """Every step of one unit, in the order of the bench.
+
+    Raises:
+        ValueError: a depth that is none.
+    """
+    if depth not in DEPTHS:
+        raise ValueError(f"{depth!r} is not a depth of work steps")
+    works = tuple(wire_work(design, parts, wire, depth) for wire in wires(design))
+    others = (
+        *(_splice(design, parts, fitting, works, depth) for fitting in _used(design, works)
+          if is_splice(fitting)),
+        *(_plug(design, fitting, works) for fitting in _used(design, works) if is_plug(fitting)),
+        *_runs(design, works),
+    )  # fmt: skip
+    return WorkPlan(works, others)
+
+
+def _used(design: Design, works: Sequence[WireWork]) -> list[Fitting]:
+    """The fittings that some wire goes to, in the design's order."""
+    uids = {
+        design.way[end.way_uid].fitting_uid
+        for work in works
+        for end in work.wire.ends
+        if end.way_uid
+    }
+    return [fitting for uid, fitting in design.fitting.items() if uid in uids]
+
+
+def _ends_at(
+    design: Design, fitting: Fitting, works: Sequence[WireWork]
+) -> list[tuple[WireWork, EndWork, End]]:
+    return [
+        (work, done, end)
+        for work in works
+        for done, end in zip(work.ends, work.wire.ends, strict=True)
+        if fitting_of(design, end) is fitting
+    ]
+
+
+def _splice(
+    design: Design, parts: Parts, fitting: Fitting, works: Sequence[WireWork], depth: str
+) -> OtherWork:
+    ends = _ends_at(design, fitting, works)
+    numbers = " + ".join(work.number for work, _, _ in ends)
+    after = tuple(done.steps[-1].uid for _, done, _ in ends if done.steps)
+    kind = part(parts, fitting.part_uid)
+    detail = " · ".join(filter(None, (f"wires {numbers}", kind.name if kind else "")))
+    steps = [Step(f"{fitting.uid}:join", "join", "Join", detail, after)]
+    if depth == "full":
+        made = [end.made for _, _, end in ends]
+        more = []
+        if any(end.solder for end in made) or says_yes(kind, "soldered"):
+            more.append(("solder", "Solder", "let it flow; nothing pulled while it sets"))
+        if any(end.shrink_part_uid for end in made):
+            more.append(("shrink", "Shrink", "over the whole joint, equal at both sides"))
+        more.append(("tug", "Tug", "each wire by hand; nothing moves"))
+        for operation, title, words in more:
+            uid = f"{fitting.uid}:{operation}"
+            steps.append(Step(uid, operation, title, words, (steps[-1].uid,)))
+    return OtherWork(fitting.uid, fitting.name, tuple(steps))
+
+
+def _plug(design: Design, fitting: Fitting, works: Sequence[WireWork]) -> OtherWork:
+    after = tuple(
+        step.uid
+        for work, done, _ in _ends_at(design, fitting, works)
+        for step in (*done.steps, *work.last)
+        if step.operation == "insert"
+    )
+    filled = len(_ends_at(design, fitting, works))
+    ways = len(design.ways_of[fitting.uid])
+    spare = f", {ways - filled} spare: blank off" if ways > filled else ""
+    detail = f"{filled} of {ways} ways filled{spare}; close the lock, tag"
+    step = Step(f"{fitting.uid}:assemble", "assemble", "Assemble and lock", detail, after)
+    return OtherWork(fitting.uid, fitting.name, (step,))
+
+
+def _runs(design: Design, works: Sequence[WireWork]) -> list[OtherWork]:
+    """Masking tape first; the covering once the whole loom has been tried in place."""
+    through = {
+        run.uid: [work for work in works if run.uid in (work.wire.route or ())]
+        for run in design.run.values()
+    }
+    used = [run for run in design.run.values() if through[run.uid]]
+    binds = {run.uid: _bind_steps(run, through[run.uid]) for run in used}
+    tape = tuple(steps[-1].uid for steps in binds.values())
+    covered = [run for run in used if run.covering.lower() not in NO_COVERING]
+    tried = Step(TRY_UID, "try", "Try the loom in place", "then cover it", tape)
+    found = [OtherWork(run.uid, run_name(design, run), tuple(binds[run.uid])) for run in used]
+    if covered:
+        found.append(OtherWork("loom", "Whole loom", (tried,)))
+    for run in covered:
+        step = Step(f"{run.uid}:cover", "cover", f"Cover: {run.covering}", "take the tape off as "
+                    "you go", (TRY_UID,))  # fmt: skip
+        name = f"{run_name(design, run)}, covering"
+        found.append(OtherWork(f"{run.uid}:covering", name, (step,)))
+    return found
+
+
+def _bind_steps(run: Run, works: Sequence[WireWork]) -> list[Step]:
+    # Ends are tagged before anything is bound; the tag goes on first of all at each end.
+    tagged = tuple(
+        dict.fromkeys(
+            steps[0].uid
+            for work in works
+            for steps in (end.steps or work.whole for end in work.ends)
+        )
+    )
+    count = f"{len(works)} wire" + ("" if len(works) == 1 else "s")
+    steps = []
+    if run.through:
+        uid = f"{run.uid}:pass"
+        steps.append(Step(uid, "pass", f"Slide on the {run.through}", count, tagged))
+    before = (steps[-1].uid,) if steps else tagged
+    detail = f"{count}, {run.length_mm or 0:,} mm; ends tagged first"
+    return [*steps, Step(f"{run.uid}:bind", "bind", "Bind with masking tape", detail, before)]
+
+
+def run_name(design: Design, run: Run) -> str:
+    return f"{design.place[run.from_place_uid].name} – {design.place[run.to_place_uid].name}"

@@ -1,0 +1,131 @@
+"""The work that one unit asks for, as plain values: steps, wires with their ends, other jobs.
+
+A step's uid is made of the uids of the design, so that a tick means the same in the next revision.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from webapp.stages.design.wires import Wire
+
+DEPTHS = ("short", "full")
+
+
+@dataclass(frozen=True)
+class Step:
+    """One operation. `after` names the steps that must be finished first."""
+
+    uid: str
+    operation: str
+    title: str
+    detail: str = ""
+    after: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class EndWork:
+    """What is done at one end of a wire; `side` is left or right."""
+
+    uid: str
+    side: str
+    to: str
+    place: str
+    tag: str
+    loose: bool
+    in_plug: bool
+    steps: tuple[Step, ...]
+    # The splice's own step that joins this end, where it goes into one.
+    joined_by: str | None = None
+
+
+@dataclass(frozen=True)
+class WireWork:
+    """A wire: what is done to it as a whole before its ends, at each end, and as a whole after."""
+
+    wire: Wire
+    whole: tuple[Step, ...]
+    left: EndWork
+    right: EndWork
+    last: tuple[Step, ...] = ()
+
+    @property
+    def uid(self) -> str:
+        return self.wire.uid
+
+    @property
+    def number(self) -> str:
+        return self.wire.number
+
+    @property
+    def ends(self) -> tuple[EndWork, EndWork]:
+        return self.left, self.right
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        return (*self.whole, *self.left.steps, *self.right.steps, *self.last)
+
+
+@dataclass(frozen=True)
+class OtherWork:
+    """Work on a splice, a plug or a run rather than on a wire."""
+
+    uid: str
+    name: str
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True)
+class WorkPlan:
+    """All that is to be done to one unit."""
+
+    wires: tuple[WireWork, ...]
+    others: tuple[OtherWork, ...]
+
+    @property
+    def works(self) -> tuple[WireWork | OtherWork, ...]:
+        return (*self.wires, *self.others)
+
+    def __iter__(self) -> Iterator[Step]:
+        for work in self.works:
+            yield from work.steps
+
+    @cached_property
+    def by_uid(self) -> dict[str, Step]:
+        return {step.uid: step for step in self}
+
+    @cached_property
+    def place_of(self) -> dict[str, str]:
+        """Where each step belongs, in words: "Wire 5, left end"."""
+        found = {}
+        for work in self.wires:
+            for step in (*work.whole, *work.last):
+                found[step.uid] = f"Wire {work.number}"
+            for end in work.ends:
+                for step in end.steps:
+                    found[step.uid] = f"Wire {work.number}, {end.side} end"
+        for other in self.others:
+            for step in other.steps:
+                found[step.uid] = other.name
+        return found
+
+    @cached_property
+    def work_of(self) -> dict[str, str]:
+        """The uid of the wire, splice, plug or run that each step belongs to."""
+        return {step.uid: work.uid for work in self.works for step in work.steps}
+
+    def resting_on(self, step_uid: str) -> list[Step]:
+        """The steps that come after this one, directly or by way of others, in order."""
+        reached = {step_uid}
+        found = []
+        changed = True
+        while changed:
+            changed = False
+            for step in self:
+                if step.uid not in reached and reached.intersection(step.after):
+                    reached.add(step.uid)
+                    changed = True
+        for step in self:
+            if step.uid in reached and step.uid != step_uid:
+                found.append(step)
+        return found

@@ -1,0 +1,1 @@
+"""Testing: the plan from the design, readings, and the gate to done."""
