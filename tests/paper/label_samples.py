@@ -2,8 +2,8 @@
 
 # ruff: noqa: E501 - one label a line
 
-from samples import CIRCUITS, HEXES, QR_TEXT
-
+from tests.paper.samples import CIRCUITS, HEXES, QR_TEXT
+from webapp.paper.label_values import Label, LabelKind
 from webapp.paper.stock import LabelStock, TapeStock
 
 LABELS = (

@@ -11,13 +11,17 @@ from webapp.drawings.qr import qr_group, qr_path
 from webapp.drawings.shapes import line, rect, text
 
 from .label_values import Label, LabelKind
-from .text_fit import ELLIPSIS, cut_to_fit, size_to_fit, width_em
+from .text_fit import ELLIPSIS, cut_to_fit, size_to_fit, width_em, wrap_to_fit
 
 LOW_MM = 11.0  # below this height rows stand beside the title
 LEAST_TYPE_MM = 1.75  # about 5 pt
 LARGEST_TYPE_MM = 4.4
+LARGEST_TYPE_SHARE = 0.13  # of the label's height, on large labels
 LEADING = 1.2
 TITLE_SCALE = 2.0
+WIRE_NUMBER_SCALE = 3.0
+# Rows are left whole unless breaking them prints this much larger.
+RATHER_WHOLE = 0.7
 LEAST_TEXT_WIDTH_MM = 18.0
 LARGEST_QR_MM = 26.0
 COLUMN_MM = 32.0
@@ -66,14 +70,19 @@ def _low(label: Label, area: Area) -> list[str]:
     shapes = [_words(area.x, middle + 0.35 * size, title, size, weight=700)]
     gap = width_em(title, 700) * size + 0.35 * area.height if title else 0.0
     beside = Area(area.x + gap, area.y, area.width - gap, area.height)
-    first = [] if label.kind is LabelKind.WIRE_TAG else [label.kind.value]
-    words = [*first, *label.lines, label.code]
-    rows = [row for row in words if row]
-    if label.stripe or label.letters:
-        band = Area(beside.x, beside.y, beside.width, area.height * (0.42 if rows else 1))
+    named = label.kind is not LabelKind.WIRE_TAG and label.kind not in VERDICTS
+    first = " ".join(filter(None, (label.kind.value if named else "", label.code)))
+    rows = [row for row in (first, *label.lines) if row]
+    share = 0.3 if len(rows) > 1 and label.kind not in VERDICTS else 0.42
+    band = Area(beside.x, beside.y, beside.width, area.height * share)
+    if label.kind in VERDICTS:
+        shapes += _verdict(label.kind, band)
+    elif label.stripe or label.letters:
         shapes += _stripe(label, band)
-        beside = Area(beside.x, band.y + band.height, beside.width, area.height - band.height)
-    return shapes + _rows(rows, beside, LARGEST_TYPE_MM)
+    else:
+        return shapes + _rows(rows, beside, LARGEST_TYPE_MM)
+    below = Area(beside.x, band.y + band.height, beside.width, area.height - band.height)
+    return shapes + _rows(rows, below, LARGEST_TYPE_MM)
 
 
 def _high(label: Label, area: Area) -> list[str]:
@@ -82,7 +91,8 @@ def _high(label: Label, area: Area) -> list[str]:
     columns = 2 if len(label.lines) > 4 and area.width >= 2 * COLUMN_MM else 1
     line_rows = -(-len(label.lines) // columns)
     unit = area.height / (LEADING * (sum(shares) + line_rows))
-    unit = min(LARGEST_TYPE_MM, max(unit, min(LEAST_TYPE_MM, _unit_without_lines(area, shares))))
+    unit = max(unit, min(LEAST_TYPE_MM, _unit_without_lines(area, shares)))
+    unit = min(unit, max(LARGEST_TYPE_MM, LARGEST_TYPE_SHARE * area.height))
     heading, title, stripe = (LEADING * unit * share for share in shares)
     y = area.y
     shapes = _heading(label, Area(area.x, y, area.width, heading))
@@ -98,10 +108,10 @@ def _high(label: Label, area: Area) -> list[str]:
 
 def _shares(label: Label) -> tuple[float, float, float]:
     """Heights of heading, title and stripe in units of a line."""
-    heading = 1.5 if label.kind in VERDICTS else 0.9
-    if label.kind is LabelKind.WIRE_TAG and not label.code:
-        heading = 0.0
-    return heading, TITLE_SCALE, 1.2 if label.stripe or label.letters else 0.0
+    stripe = 1.2 if label.stripe or label.letters else 0.0
+    if label.kind is LabelKind.WIRE_TAG:
+        return 1.0 if label.code else 0.0, WIRE_NUMBER_SCALE, stripe
+    return 1.5 if label.kind in VERDICTS else 1.0, TITLE_SCALE, stripe
 
 
 def _unit_without_lines(area: Area, shares: tuple[float, ...]) -> float:
@@ -181,21 +191,45 @@ def _columns(lines: tuple[str, ...], columns: int, area: Area, unit: float) -> l
 
 
 def _rows(rows: list[str], area: Area, largest: float) -> list[str]:
-    """Rows of one size below each other; those that do not fit are left out, with an ellipsis."""
-    fit = int((area.height + 1e-6) / (LEADING * LEAST_TYPE_MM))
-    if fit < len(rows):
-        rows = [*rows[: fit - 1], f"{rows[fit - 1]} {ELLIPSIS}"] if fit else []
-    if not rows or area.width < LEAST_TYPE_MM:
+    """Rows of one size below each other, broken into more rows where that prints larger."""
+    if not rows or area.width < LEAST_TYPE_MM or area.height < LEAST_TYPE_MM:
         return []
-    size = min(largest, area.height / (LEADING * len(rows)))
-    narrowest = min(size_to_fit(row, area.width, size) for row in rows)
-    size = max(narrowest, min(size, max(LEAST_TYPE_MM, 0.6 * size)))
+    plain = _largest_size(rows, area, largest, broken=False)
+    broken = _largest_size(rows, area, largest, broken=True)
+    size = plain if plain >= RATHER_WHOLE * broken else broken
+    if not size:
+        size = min(LEAST_TYPE_MM, area.height / LEADING)
+        rows = _without_the_last(rows, int(area.height / (LEADING * size) + 1e-6))
+    elif size == broken:
+        rows = [part for row in rows for part in wrap_to_fit(row, area.width, size)]
     return [
         _words(
             area.x, area.y + LEADING * size * (i + 0.72), cut_to_fit(row, area.width, size), size
         )
         for i, row in enumerate(rows)
     ]
+
+
+def _largest_size(rows: list[str], area: Area, largest: float, *, broken: bool) -> float:
+    """The largest type at which all rows fit the area, 0 if even the smallest does not."""
+    size = largest
+    while size >= LEAST_TYPE_MM:
+        parts = rows
+        if broken:
+            parts = [part for row in rows for part in wrap_to_fit(row, area.width, size)]
+        high = LEADING * size * len(parts)
+        wide = max(width_em(part) for part in parts) * size
+        if high <= area.height + 1e-6 and wide <= area.width + 1e-6:
+            return size
+        size *= 0.97
+    return 0.0
+
+
+def _without_the_last(rows: list[str], count: int) -> list[str]:
+    """The first rows; an ellipsis says that more were left out."""
+    if count >= len(rows):
+        return rows
+    return [*rows[: count - 1], f"{rows[count - 1]} {ELLIPSIS}"]
 
 
 def _words(

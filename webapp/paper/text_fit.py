@@ -42,3 +42,15 @@ def cut_to_fit(words: str, width: float, size: float, weight: int = 600) -> str:
     while kept and width_em(kept.rstrip() + ELLIPSIS, weight) * size > width:
         kept = kept[:-1]
     return kept.rstrip() + ELLIPSIS if kept else ""
+
+
+def wrap_to_fit(words: str, width: float, size: float, weight: int = 600) -> list[str]:
+    """The words in as few rows as fit the width; a single word may still be too wide."""
+    rows: list[str] = []
+    for word in words.split():
+        longer = f"{rows[-1]} {word}" if rows else word
+        if rows and width_em(longer, weight) * size <= width:
+            rows[-1] = longer
+        else:
+            rows.append(word)
+    return rows

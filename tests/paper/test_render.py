@@ -1,0 +1,118 @@
+"""The PDF worker: what it may read, and what is said when it cannot work."""
+
+import http.server
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from webapp.paper import render
+from webapp.paper.assets import BASE_URL, asset_files
+from webapp.paper.render import PaperUnavailable, available, pdf_from
+from webapp.paper.worker import make_fetcher
+
+PAGE = "<!doctype html><title>Sheet</title><p>Sheet</p>"
+
+
+@pytest.mark.parametrize(
+    "url",
+    [
+        "file:///etc/passwd",
+        "http://127.0.0.1/static/paper/paper.css",
+        "https://example.com/x.css",
+        "data:text/css,p{color:red}",
+        f"{BASE_URL}static/paper/../../pyproject.toml",
+        f"{BASE_URL}static/css/look.css",
+    ],
+)
+def test_fetcher_refuses_all_but_its_own_assets(url: str) -> None:
+    with pytest.raises(ValueError, match="may not fetch"):
+        make_fetcher().fetch(url)
+
+
+def test_fetcher_gives_fonts_and_style_sheets() -> None:
+    fetcher = make_fetcher()
+    assert b"@page" in fetcher.fetch(f"{BASE_URL}static/paper/paper.css").read()
+    assert sum(url.endswith(".woff2") for url in asset_files()) >= 6
+
+
+class Counting(http.server.BaseHTTPRequestHandler):
+    asked: list[str]
+
+    def do_GET(self) -> None:
+        self.asked.append(self.path)
+        self.send_error(404)
+
+
+@pytest.fixture
+def listener() -> Iterator[tuple[str, list[str]]]:
+    Counting.asked = []
+    with http.server.ThreadingHTTPServer(("127.0.0.1", 0), Counting) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        yield f"http://127.0.0.1:{server.server_port}", Counting.asked
+        server.shutdown()
+
+
+def test_a_page_full_of_foreign_links_makes_a_pdf_and_asks_nobody(
+    listener: tuple[str, list[str]], tmp_path: Path
+) -> None:
+    address, asked = listener
+    secret = tmp_path / "secret.txt"
+    secret.write_text("secret words of the workshop")
+    pdf = pdf_from(
+        f'{PAGE}<link rel="stylesheet" href="{address}/a.css"><img src="{address}/b.png">'
+        f'<link rel="attachment" href="{secret.as_uri()}"><object data="{secret.as_uri()}">'
+        f'</object><svg><image href="{address}/c.svg" width="9" height="9"/></svg>'
+    )
+    assert pdf.startswith(b"%PDF")
+    assert asked == []
+    assert b"/EmbeddedFile" not in pdf
+    assert b"secret" not in pdf
+
+
+def test_nothing_is_missing_here() -> None:
+    assert available() is None
+
+
+def test_missing_pango_is_said_with_the_command_that_mends_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(render, "LINUX_LIBRARIES", ("libnosuchpango.so.0",))
+    monkeypatch.setattr(render.sys, "platform", "linux")
+    assert "sudo apt install libpangoft2-1.0-0 libharfbuzz-subset0" in (available() or "")
+    with pytest.raises(PaperUnavailable, match="Pango"):
+        pdf_from(PAGE)
+
+
+def test_worker_that_cannot_load_its_library_is_said_the_same_way(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    (tmp_path / "weasyprint.py").write_text("raise OSError('cannot load library pango')")
+    inherited = render._worker_environment()
+    first = {"PYTHONPATH": f"{tmp_path}:{inherited['PYTHONPATH']}"}
+    monkeypatch.setattr(render, "_worker_environment", lambda: inherited | first)
+    with pytest.raises(PaperUnavailable, match="apt install libpangoft2"):
+        pdf_from(PAGE)
+
+
+def test_worker_that_breaks_is_said_in_a_sentence(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    (tmp_path / "weasyprint.py").write_text("raise RuntimeError('out of paper')")
+    inherited = render._worker_environment()
+    first = {"PYTHONPATH": f"{tmp_path}:{inherited['PYTHONPATH']}"}
+    monkeypatch.setattr(render, "_worker_environment", lambda: inherited | first)
+    with pytest.raises(PaperUnavailable, match="could not be made.*out of paper"):
+        pdf_from(PAGE)
+
+
+def test_a_pdf_that_takes_too_long_is_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(render, "TIME_LIMIT_S", 0.01)
+    with pytest.raises(PaperUnavailable, match="took longer than"):
+        pdf_from(PAGE)
+
+
+def test_starts_from_any_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert pdf_from(PAGE).startswith(b"%PDF")
