@@ -18,6 +18,8 @@ from webapp.sizing.tables.bundles import COVERING, COVERING_FACTORS
 from webapp.sizing.tables.capacity import STANDARDS, Row, Standard
 
 COVERINGS = tuple(COVERING_FACTORS)
+# Gauges are listed with their section to four figures.
+ROUNDING = 1.001
 
 
 @dataclass(frozen=True)
@@ -177,7 +179,7 @@ def _row(rules: Standard, wire: Conductor) -> Row:
     if wire.awg is not None and all(row.awg is not None for row in rules.rows):
         fitting = [row for row in rules.rows if row.awg is not None and row.awg >= wire.awg]
     else:
-        fitting = [row for row in rules.rows if row.csa_mm2 <= wire.csa_mm2]
+        fitting = [row for row in rules.rows if row.csa_mm2 <= wire.csa_mm2 * ROUNDING]
     if not fitting:
         raise SizingError(
             "csa_mm2" if wire.awg is None else "awg",
