@@ -13,6 +13,7 @@ from webapp.folders import folder
 from webapp.pages import ROUTERS
 from webapp.pages.deps import know_people
 from webapp.pages.errors import add_error_pages
+from webapp.pages.first_run import NotSetUp, set_up_first, to_first_run
 from webapp.pages.guards import BodyLimit, OwnOriginOnly, SafeHeaders
 from webapp.settings import Settings
 
@@ -31,12 +32,13 @@ def create_app(
     app.state.settings = settings
     app.state.engine = make_engine(settings.database_path) if engine is None else engine
     for router in ROUTERS:
-        app.include_router(router, dependencies=[Depends(know_people)])
+        app.include_router(router, dependencies=[Depends(know_people), Depends(set_up_first)])
     app.state.page_paths = {
         route.path for router in ROUTERS for route in router.routes if isinstance(route, APIRoute)
     }
     app.mount("/static", StaticFiles(directory=folder("static")), name="static")
     add_error_pages(app)
+    app.add_exception_handler(NotSetUp, to_first_run)
     names = {*LOOPBACK_NAMES, settings.host, *host_names}
     # The last one added stands outermost.
     app.add_middleware(BodyLimit)

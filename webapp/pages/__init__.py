@@ -2,6 +2,34 @@
 
 from fastapi import APIRouter
 
-from . import who
+from . import (
+    customers,
+    first_run,
+    instruments,
+    jobs,
+    label_sheets,
+    looms,
+    past_jobs,
+    people,
+    rates,
+    received,
+    search,
+    settings,
+    who,
+)
 
-ROUTERS: tuple[APIRouter, ...] = (who.router,)
+ROUTERS: tuple[APIRouter, ...] = (
+    who.router,
+    first_run.router,
+    jobs.router,
+    looms.router,
+    received.router,
+    past_jobs.router,
+    customers.router,
+    search.router,
+    rates.router,
+    settings.router,
+    people.router,
+    instruments.router,
+    label_sheets.router,
+)

@@ -18,6 +18,7 @@ NOTICE_COOKIE = "notice"
 NAVIGATION = (
     ("Jobs", "/jobs"),
     ("Past jobs", "/past"),
+    ("Customers", "/customers"),
     ("Stores", "/stores"),
     ("Rates", "/rates"),
     ("Settings", "/settings"),

@@ -8,6 +8,7 @@ import re
 import secrets
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -66,8 +67,8 @@ def find(session: Session, text: str) -> Named | None:
     code = as_code(text)
     if code is None:
         return None
-    model = type_of_letter[code[0]]
-    row = session.scalar(select(model).where(model.code == code))
+    model: Any = type_of_letter[code[0]]
+    row: Coded | None = session.scalar(select(model).where(model.code == code))
     return None if row is None else _named(session, code[0], row)
 
 

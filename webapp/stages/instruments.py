@@ -1,12 +1,15 @@
 """Test instruments and their calibration. None is removed: readings name them."""
 
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from datetime import date
+from typing import Any
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from webapp.records.workshop import Instrument
+from webapp.stages.editing import merged
 from webapp.stages.refusals import NotThere, Refused
 from webapp.stages.values import required
 
@@ -61,14 +64,20 @@ def add(session: Session, values: InstrumentValues) -> int:
     return row.id
 
 
-def edit(session: Session, instrument_id: int, values: InstrumentValues) -> None:
-    """Changes an instrument. Readings keep the calibration as it stood.
+def edit(
+    session: Session, instrument_id: int, opened: Mapping[str, Any], typed: Mapping[str, Any]
+) -> None:
+    """Changes an instrument; values are those of InstrumentValues. Readings keep the calibration
+    as it stood.
 
     Raises:
         NotThere: no such instrument.
+        ChangedMeanwhile: somebody else changed the same values since the form was opened.
         Refused: as `add`.
     """
-    _set(session, _row(session, instrument_id), values)
+    row = _row(session, instrument_id)
+    result = merged(now=asdict(_as_row(row).values), opened=opened, typed=typed)
+    _set(session, row, InstrumentValues(**result))
     session.flush()
 
 

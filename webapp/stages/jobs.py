@@ -5,7 +5,7 @@ from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import or_, select
 from sqlalchemy.orm import Session
 
 from webapp.records.customers import Customer
@@ -13,7 +13,7 @@ from webapp.records.design import Revision
 from webapp.records.jobs import NOMINAL_VOLTAGES, POLARITIES, SETTINGS, Loom, Project
 from webapp.records.quotes import Quote, QuoteEvent
 from webapp.stages import codes, customers, journal, looms
-from webapp.stages.clock import today
+from webapp.stages.clock import local_day, today
 from webapp.stages.customers import CustomerValues
 from webapp.stages.editing import merged
 from webapp.stages.looms import LoomRow
@@ -77,6 +77,42 @@ def all_jobs(session: Session, customer_id: int | None = None) -> tuple[Job, ...
     if customer_id is not None:
         query = query.where(Project.customer_id == customer_id)
     return _jobs(session, session.scalars(query).all())
+
+
+def years(session: Session) -> tuple[int, ...]:
+    """The years in which jobs were begun, the latest first."""
+    moments = session.scalars(select(Project.created_at))
+    return tuple(sorted({local_day(moment).year for moment in moments}, reverse=True))
+
+
+def matching(
+    session: Session, *, text: str = "", year: int | None = None, customer: int | None = None
+) -> tuple[Job, ...]:
+    """Jobs, finished ones too, that hold every word of `text`; the newest first."""
+    query = select(Project).join(Customer).order_by(Project.id.desc())
+    for word in text.split():
+        query = query.where(
+            or_(
+                *(
+                    column.contains(word, autoescape=True)
+                    for column in (
+                        Project.number,
+                        Project.title,
+                        Project.equipment,
+                        Project.notes,
+                        Customer.name,
+                    )
+                )
+            )
+        )
+    if customer is not None:
+        query = query.where(Project.customer_id == customer)
+    projects = [
+        project
+        for project in session.scalars(query)
+        if year is None or local_day(project.created_at).year == year
+    ]
+    return _jobs(session, projects)
 
 
 def get(session: Session, project_id: int) -> Job:

@@ -1,11 +1,14 @@
 """The label sheets and rolls that the workshop has, described by their measurements."""
 
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass
+from typing import Any
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from webapp.records.workshop import LabelSheet
+from webapp.stages.editing import merged
 from webapp.stages.refusals import NotThere, Refused
 from webapp.stages.values import required
 
@@ -123,14 +126,26 @@ def add(session: Session, values: SheetValues) -> int:
     return row.id
 
 
-def edit(session: Session, sheet_id: int, values: SheetValues) -> None:
-    """Changes a sheet whose measurements the caller has checked.
+def edit(
+    session: Session,
+    sheet_id: int,
+    opened: Mapping[str, Any],
+    typed: Mapping[str, Any],
+    check: Callable[[SheetValues], None],
+) -> None:
+    """Changes a sheet; values are those of SheetValues.
+
+    `check` refuses measurements that cannot be printed; it sees what would be kept.
 
     Raises:
         NotThere: no such sheet.
-        Refused: the name is missing or taken.
+        ChangedMeanwhile: somebody else changed the same values since the form was opened.
+        Refused: the name is missing or taken, or as `check` says.
     """
-    _set(session, _row(session, sheet_id), values)
+    row = _row(session, sheet_id)
+    result = SheetValues(**merged(now=asdict(_as_row(row).values), opened=opened, typed=typed))
+    check(result)
+    _set(session, row, result)
     session.flush()
 
 

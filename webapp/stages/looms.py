@@ -73,6 +73,18 @@ def get(session: Session, loom_id: int) -> LoomRow:
     return next(row for row in of_jobs(session, (project_id,))[project_id] if row.id == loom_id)
 
 
+def loom_of_unit(session: Session, unit_id: int) -> int:
+    """The loom that a unit is a copy of.
+
+    Raises:
+        NotThere: no such unit.
+    """
+    unit = session.get(Unit, unit_id)
+    if unit is None:
+        raise NotThere
+    return unit.loom_id
+
+
 def add(session: Session, project_id: int, *, name: str, quantity: int, person_id: int) -> int:
     """Begins a loom with its first, empty revision, at quote. Returns its id.
 

@@ -1,11 +1,14 @@
 """The people of the workshop. Nobody is removed: ticks and signatures name them for ever."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from webapp.records.people import ROLES, Person
+from webapp.stages.editing import merged
 from webapp.stages.refusals import NotThere, Refused
 from webapp.stages.values import required
 
@@ -38,26 +41,41 @@ def add(session: Session, *, name: str, initials: str, role: str) -> int:
     return person.id
 
 
-def edit(
-    session: Session, person_id: int, *, name: str, initials: str, role: str, active: bool
-) -> None:
-    """Changes a person.
+def get(session: Session, person_id: int) -> PersonRow:
+    """One person.
 
     Raises:
         NotThere: no such person.
-        Refused: as `add`, or the workshop would be left without an owner who is active.
     """
     person = session.get(Person, person_id)
     if person is None:
         raise NotThere
+    return PersonRow(person.id, person.name, person.initials, person.role, person.active)
+
+
+def edit(
+    session: Session, person_id: int, opened: Mapping[str, Any], typed: Mapping[str, Any]
+) -> None:
+    """Changes a person; values are name, initials, role and active.
+
+    Raises:
+        NotThere: no such person.
+        ChangedMeanwhile: somebody else changed the same values since the form was opened.
+        Refused: as `add`, or the workshop would be left without an owner who is active.
+    """
+    now = asdict(get(session, person_id))
+    del now["id"]
+    result = merged(now=now, opened=opened, typed=typed)
+    owner_stays = result["active"] and result["role"] == "owner"
+    if not owner_stays and not _another_owner(session, person_id):
+        raise Refused(
+            "role" if result["active"] else "active",
+            "The workshop needs one active owner: make somebody else an owner first.",
+        )
+    person = session.get_one(Person, person_id)
     with session.no_autoflush:
-        _set(session, person, name, initials, role)
-        person.active = active
-        if not (active and role == "owner") and not _another_owner(session, person_id):
-            raise Refused(
-                "active" if not active else "role",
-                "The workshop needs one active owner: make somebody else an owner first.",
-            )
+        _set(session, person, result["name"], result["initials"], result["role"])
+    person.active = result["active"]
     session.flush()
 
 

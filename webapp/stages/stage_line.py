@@ -39,9 +39,9 @@ class StageLine:
     marks: tuple[StageMark, ...]
 
     @property
-    def now(self) -> str:
-        """The stage that is being worked on; "done" when nothing is left."""
-        return next((mark.stage for mark in self.marks if mark.state != "done"), "done")
+    def at(self) -> StageMark:
+        """The stage that is being worked on; the last when nothing is left."""
+        return next((mark for mark in self.marks if mark.state != "done"), self.marks[-1])
 
     @property
     def finished(self) -> bool:
@@ -145,7 +145,7 @@ def of_looms(session: Session, loom_ids: Iterable[int]) -> dict[int, StageLine]:
     revisions = _latest_revisions(session, ids)
     quotes = _latest_quotes(session, ids)
     quantities = dict(
-        session.execute(select(Loom.id, Loom.quantity).where(Loom.id.in_(ids))).tuples()
+        session.execute(select(Loom.id, Loom.quantity).where(Loom.id.in_(ids))).tuples().all()
     )
     lines = {}
     for loom_id in ids:
