@@ -58,9 +58,18 @@ def test_ring_holes(row: dict[str, str]) -> None:
 
 @pytest.mark.parametrize("row", rows("circles_in_circle"), ids=lambda row: row["n"])
 def test_equal_circles(row: dict[str, str]) -> None:
-    ratio = bundle_diameter_mm([1.0] * int(row["n"])).value
+    bundle = bundle_diameter_mm([1.0] * int(row["n"]))
     best_known = float(row["ratio_6dp_recomputed"])
-    assert best_known <= ratio <= best_known + 2e-4
+    assert best_known <= bundle.value <= best_known + 2e-4
+    assert bundle.confirmed == (row["how"] == "read")
+
+
+def test_count_missing_from_the_published_circles_lies_between_its_neighbours() -> None:
+    known = {int(row["n"]): float(row["ratio_6dp_recomputed"]) for row in rows("circles_in_circle")}
+    assert 31 not in known
+    bundle = bundle_diameter_mm([1.0] * 31)
+    assert bundle.value == pytest.approx((known[30] + known[32]) / 2, rel=0.005)
+    assert not bundle.confirmed
 
 
 def test_isolation_limit_of_assembled_wiring() -> None:

@@ -5,7 +5,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from webapp.sizing.reasons import COMMON_PRACTICE, Reason, Result, SizingError, number
-from webapp.sizing.tables.circles import LOOSE, LOOSE_FILL, PACKING, RATIOS
+from webapp.sizing.tables.circles import (
+    LOOSE,
+    LOOSE_FILL,
+    PACKING,
+    PACKING_REMEMBERED,
+    PRINTED_UP_TO,
+    RATIOS,
+)
 from webapp.sizing.terminations import CannotFit
 
 MOST_WIRES = 2000
@@ -73,6 +80,7 @@ def bundle_diameter_mm(diameters_mm: Sequence[float]) -> Result:
             "two_largest_mm": two_largest_mm,
         },
         source=f"{PACKING.text}; mixed sizes by area are {COMMON_PRACTICE}",
+        confirmed=ratio.confirmed,
     )
     return Result(value, (mean, ratio, bundle))
 
@@ -128,6 +136,9 @@ def _mean_diameter(diameters_mm: Sequence[float]) -> Reason:
 
 def _ratio(count: int) -> Reason:
     listed = count <= len(RATIOS)
+    source = LOOSE
+    if listed:
+        source = PACKING if count <= PRINTED_UP_TO else PACKING_REMEMBERED
     return Reason(
         text=f"{count} equal circles in a circle, in their diameters.",
         name="ratio",
@@ -135,5 +146,6 @@ def _ratio(count: int) -> Reason:
         unit="",
         formula="" if listed else "sqrt(wires / fill)",
         inputs={"wires": count} if listed else {"wires": count, "fill": LOOSE_FILL},
-        source=PACKING.text if listed else LOOSE.text,
+        source=source.text,
+        confirmed=source.confirmed,
     )

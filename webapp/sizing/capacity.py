@@ -139,7 +139,9 @@ def capacity(
     row = _row(rules, wire)
     table_limit_c = _column(rules, row, limit)
     looked_up = _look_up(rules, row, wire, table_limit_c)
-    ambient = _ambient_reasons(rules, table_limit_c, limit, air_c, engine_space)
+    # Between two columns the cable counts as the lower: the higher is not the table's to give.
+    insulation_c = limit if len(row.current_a) == 1 else table_limit_c
+    ambient = _ambient_reasons(rules, table_limit_c, insulation_c, air_c, engine_space)
     bundle = bundle_factor(wires, loaded, built_in=row.built_in_bundle_factor)
     cover = _covering_reason(covering)
     reasons = [looked_up, *ambient]
@@ -226,7 +228,7 @@ def _ambient_reasons(
     if air_c >= limit_c:
         raise SizingError(
             "ambient_c",
-            f"Surroundings at {air_c:g} °C leave nothing for insulation that stands "
+            f"Surroundings at {air_c:g} °C leave nothing for insulation that counts as "
             f"{limit_c:g} °C: take cable for more heat, or another way.",
         )
     by_rise = math.sqrt(
@@ -237,7 +239,7 @@ def _ambient_reasons(
     )
     reasons = [
         Reason(
-            text=f"Surroundings at {air_c:g} °C and insulation for {limit_c:g} °C; "
+            text=f"Surroundings at {air_c:g} °C and insulation that counts as {limit_c:g} °C; "
             "nothing is gained above the table.",
             name="ambient_factor",
             value=min(1.0, by_rise),

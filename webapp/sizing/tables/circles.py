@@ -1,8 +1,11 @@
 """Diameter of the smallest circle around equal circles, in their diameters."""
 
-from webapp.sizing.reasons import COMMON_PRACTICE, Source
+from webapp.sizing.reasons import COMMON_PRACTICE, Source, from_memory
 
 PACKING = Source("best-known packings of equal circles in a circle, rounded up")
+PACKING_REMEMBERED = from_memory("best-known packings of equal circles in a circle, rounded up")
+# Up to this many were seen in print.
+PRINTED_UP_TO = 20
 # Last digit rounded up, so that no bundle comes out smaller than its circles.
 RATIOS: tuple[float, ...] = (
     1.0, 2.0, 2.1548, 2.4143, 2.7014, 3.0, 3.0, 3.3048, 3.6132, 3.8131,
