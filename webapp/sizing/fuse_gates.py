@@ -31,6 +31,11 @@ def family(fuse_kind: str) -> FuseKind:
     return FUSE_KINDS[choice(fuse_kind, "fuse_kind", FUSE_KINDS)]
 
 
+def first_sure_gate(kind: FuseKind) -> Gate:
+    """The lowest gate by which the family is sure to open."""
+    return next(gate for gate in kind.gates if gate.longest_s is not None)
+
+
 def shortest_opening_s(fuse_kind: str, rating_a: float, current_a: float) -> OpeningTime:
     """Time for which a fuse-link is sure to carry a current.
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from webapp.sizing.fuse_gates import family, shortest_opening_s
+from webapp.sizing.fuse_gates import family, first_sure_gate, shortest_opening_s
 from webapp.sizing.reasons import (
     COMMON_PRACTICE,
     Reason,
@@ -111,9 +111,10 @@ def choose_fuse(
 def required_wire_current_a(rating_a: float, fuse_kind: str) -> Result:
     """Current that each wire behind a fuse-link must stand for ever.
 
-    A wire stands 1.1 × the rating for ever and 1.35 × for the gate's longest time. That time is ten
-    minutes or more in every family, many times what a single wire takes to reach its temperature,
-    so 1.35 × is taken as lasting.
+    A wire stands 1.1 × the rating for ever, and for the gate's longest time the current at which the
+    family is first sure to open: 1.35 × or, where the family's gate lies higher, that. The time is
+    minutes to hours, many times what a single wire takes to reach its temperature, so the current is
+    taken as lasting.
 
     Args:
         rating_a: Rating. [A]
@@ -125,19 +126,21 @@ def required_wire_current_a(rating_a: float, fuse_kind: str) -> Result:
     Raises:
         SizingError: unknown family; a rating out of range.
 
-    Source: gates at 110 % and 135 % of the family's time-current table.
+    Source: rule of this method; the family's time-current table.
     """
     rating = current(rating_a, "rating_a", above_zero=True)
     kind = family(fuse_kind)
-    needed = OPENS_BY_GATE * rating
+    gate = first_sure_gate(kind)
+    opens_at = max(OPENS_BY_GATE, gate.percent / 100)
+    needed = opens_at * rating
     reason = Reason(
-        text=f"A {rating:g} A fuse-link carries 1.1 × its rating for ever and may take "
-        f"{_longest_at_135_s(kind):g} s to open at 1.35 ×; the wire stands both as if they lasted.",
+        text=f"A {rating:g} A fuse-link may take {gate.longest_s:g} s to open at "
+        f"{gate.percent / 100:g} × its rating; the wire stands {opens_at:g} × as if it lasted.",
         name="needed_a",
         value=needed,
         unit="A",
-        formula="1.35 * rating_a",
-        inputs={"rating_a": rating},
+        formula="opens_at * rating_a",
+        inputs={"opens_at": opens_at, "rating_a": rating},
         source="rule of this method: no credit for the time that the gate allows",
     )
     return Result(needed, (reason,))
@@ -286,7 +289,3 @@ def _breaking(kind: FuseKind, prospective_a: float | None, findings: list[str]) 
         f"that {kind.title} can break: it may burst. Take a kind that breaks more."
     )
     return False
-
-
-def _longest_at_135_s(kind: FuseKind) -> float:
-    return next(gate.longest_s for gate in kind.gates if gate.percent == 135 and gate.longest_s)
