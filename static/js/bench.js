@@ -53,7 +53,6 @@ function redraw(bench) {
     button.classList.toggle("now", button === now);
     button.toggleAttribute("aria-current", button === now);
     button.setAttribute("aria-pressed", String(button.dataset.state === "done"));
-    button.setAttribute("aria-disabled", String(button.dataset.state === "wait"));
   }
   const undo = bench.querySelector("[data-undo]");
   const last = lastDone(bench);
@@ -100,10 +99,10 @@ function showRefused() {
   if (!section) return;
   section.hidden = outbox.refused.length === 0;
   section.querySelector("ul").replaceChildren(
-    ...outbox.refused.map(({ key, tick, why, label }) => {
+    ...outbox.refused.map(({ key, why, label }) => {
       const item = document.createElement("li");
       const words = document.createElement("span");
-      words.textContent = `${tick.label ?? label ?? ""} ${why}`.trim();
+      words.textContent = `${label}: ${why}`;
       const button = Object.assign(document.createElement("button"), { type: "button", textContent: "Take away" });
       button.addEventListener("click", () => outbox.takeAway(key));
       item.append(words, button);
@@ -125,7 +124,8 @@ async function tick(bench, button, state, note = "") {
   if (button.dataset.busy) return;
   button.dataset.busy = "1";
   try {
-    await outbox.add(bench.dataset.outboxUrl, {
+    const label = [bench.querySelector("h1")?.textContent, nameOf(button)].filter(Boolean).join(", ");
+    await outbox.add(bench.dataset.outboxUrl, label, {
       key: freshKey(),
       step_uid: button.dataset.step,
       state,
@@ -214,7 +214,7 @@ export async function startBench() {
   overlay(bench);
   showRefused();
   bench.addEventListener("click", (event) => onClick(event, bench));
-  outbox.addEventListener("saved", () => setTimeout(() => refresh(bench), 0));
+  outbox.addEventListener("settled", () => setTimeout(() => refresh(bench), 0));
   document.addEventListener("htmx:after:swap", () => overlay(bench));
   setInterval(() => refresh(bench), REFRESH_MS);
   window.addEventListener("beforeunload", (event) => {

@@ -3,6 +3,8 @@
 // it (macro once()), and this adds it where it is missing. While a sending is under way further
 // ones are dropped. When the page comes back from the browser's history the form may be used again,
 // with a new key. A sending that got no answer keeps its key, so that trying again is the same entry.
+const LONGEST_MS = 20_000;
+
 export function freshKey() {
   const bytes = crypto.getRandomValues(new Uint8Array(16));
   return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
@@ -39,6 +41,8 @@ document.addEventListener(
     }
     keyField(form);
     setBusy(form, true);
+    // An answer that is a download leaves this page standing.
+    setTimeout(() => setBusy(form, false), LONGEST_MS);
   },
   true,
 );

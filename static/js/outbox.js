@@ -37,7 +37,7 @@ async function openDatabase() {
 }
 
 export class Outbox extends EventTarget {
-  /** Kept ticks in the order made: {seq, key, url, tick, why?}; `why` marks a refused one. */
+  /** Kept ticks in the order made: {seq, key, url, label, tick, why?}; `why` marks a refused one. */
   records = [];
   /** "saved", "sending", or "waiting" (a sending failed and will be tried again). */
   state = "saved";
@@ -63,9 +63,9 @@ export class Outbox extends EventTarget {
     return this.records.filter((record) => record.why);
   }
 
-  /** Keeps one tick; when this returns it is on the device's disk. */
-  async add(url, tick) {
-    await this.#write((store) => store.add({ key: tick.key, url, tick }));
+  /** Keeps one tick, under a name for people; when this returns it is on the device's disk. */
+  async add(url, label, tick) {
+    await this.#write((store) => store.add({ key: tick.key, url, label, tick }));
     this.send();
   }
 
@@ -132,6 +132,7 @@ export class Outbox extends EventTarget {
     }
     const why = typeof reply?.why === "string" ? reply.why : `The server answered ${response.status}.`;
     await this.#mark(new Map([[batch[0].key, why]]));
+    this.dispatchEvent(new Event("settled"));
     return true;
   }
 
@@ -143,7 +144,7 @@ export class Outbox extends EventTarget {
     );
     await this.#drop(saved);
     await this.#mark(refused);
-    if (saved.size) this.dispatchEvent(new CustomEvent("saved", { detail: [...saved] }));
+    this.dispatchEvent(new Event("settled"));
     return saved.size + refused.size > 0;
   }
 

@@ -1,14 +1,12 @@
 """Pages are asked for through the whole application, over a fresh migrated data folder."""
 
 from collections.abc import Callable, Iterator
-from pathlib import Path
 
 import pytest
 from fastapi import APIRouter, Depends
 from starlette.testclient import TestClient
 
 from webapp.app import create_app
-from webapp.database import upgrade
 from webapp.pages.deps import know_people
 from webapp.settings import Settings
 
@@ -16,10 +14,8 @@ ClientMaker = Callable[..., TestClient]
 
 
 @pytest.fixture
-def client_with(tmp_path: Path) -> Iterator[ClientMaker]:
+def client_with(settings: Settings) -> Iterator[ClientMaker]:
     """Makes a client of the application, with routers of the test's own beside the pages."""
-    settings = Settings(data_dir=tmp_path)
-    upgrade(settings.database_path)
     made: list[TestClient] = []
 
     def make(*routers: APIRouter) -> TestClient:

@@ -3,6 +3,7 @@
 import hashlib
 import re
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 from fastapi import APIRouter
@@ -180,6 +181,17 @@ def test_a_fault_changes_nothing_and_shows_nothing(client: TestClient) -> None:
     assert "0 people." in people(client)
     add_people(client, "After it the next writer gets its turn")
     assert "1 people." in people(client)
+
+
+def test_many_writers_at_once_all_get_their_turn(client: TestClient) -> None:
+    # More than there are threads: one that waits must not keep a thread from the one that works.
+    def write(number: int) -> int:
+        data = {"name": f"Person {number}"}
+        return client.post("/sample/people", data=data, follow_redirects=False).status_code
+
+    with ThreadPoolExecutor(120) as pool:
+        assert set(pool.map(write, range(120))) == {303}
+    assert "120 people." in people(client)
 
 
 def test_only_one_person_is_chosen_without_asking(client: TestClient) -> None:

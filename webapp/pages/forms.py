@@ -223,9 +223,9 @@ class Form:
         try:
             count = read_number(text, commas_group=True)
             if count != count.to_integral_value():
-                raise NotReadableError(f"must be a whole number, not “{text}”")
-        except NotReadableError as why:
-            self.refuse(field, f"{label} {why}.")
+                raise NotReadableError
+        except NotReadableError:
+            self.refuse(field, f"{label} must be a whole number, not “{text[:40]}”.")
             return
         if self._within(field, label, count, least, most, ""):
             self.values[field] = int(count)
