@@ -111,10 +111,10 @@ def choose_fuse(
 def required_wire_current_a(rating_a: float, fuse_kind: str) -> Result:
     """Current that each wire behind a fuse-link must stand for ever.
 
-    A wire stands 1.1 × the rating for ever, and for the gate's longest time the current at which the
-    family is first sure to open: 1.35 × or, where the family's gate lies higher, that. The time is
-    minutes to hours, many times what a single wire takes to reach its temperature, so the current is
-    taken as lasting.
+    A wire stands 1.1 × the rating for ever. For the gate's longest time it stands the current at
+    which the family is first sure to open: 1.35 × or, where the family's gate lies higher, that.
+    The time is minutes to hours, many times what a single wire takes to reach its temperature, so
+    the current is taken as lasting.
 
     Args:
         rating_a: Rating. [A]
