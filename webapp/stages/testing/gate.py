@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from sqlalchemy.orm import Session
 
 from webapp.stages import stage_line
-from webapp.stages.build import units
+from webapp.stages.building import units
 from webapp.stages.refusals import Refused
-from webapp.stages.test.standing import ItemState, plan_of, states
+from webapp.stages.testing.standing import ItemState, plan_of, states
 
 
 @dataclass(frozen=True)

@@ -5,11 +5,11 @@ from collections.abc import Iterator
 from webapp.sizing.conductors import awg_to_mm2
 from webapp.sizing.crimp import IEC60352_2, UL486A, pull_force_n
 from webapp.sizing.reasons import Result, SizingError
-from webapp.stages.build.parts import Parts, number, part, says_yes
+from webapp.stages.building.parts import Parts, number, part, says_yes
 from webapp.stages.catalogue import CatalogPart
 from webapp.stages.design.rows import Design
 from webapp.stages.design.wires import wires
-from webapp.stages.test.items import Item
+from webapp.stages.testing.items import Item
 
 SAMPLES = 3
 # On the height that the terminal's maker gives: common practice.

@@ -6,12 +6,12 @@ from functools import cached_property
 from webapp.sizing.acceptance import isolation_limit, resistance_limit_mohm
 from webapp.sizing.conductors import SOLID_AWG, STRANDED_AWG, Conductor, conductor, nearest_awg
 from webapp.sizing.reasons import Result, SizingError
-from webapp.stages.build.parts import Parts, part
+from webapp.stages.building.parts import Parts, part
 from webapp.stages.design.rows import Bridge, Circuit, Design, Need
 from webapp.stages.design.wires import Wire, wires
-from webapp.stages.test.first_off import first_off_items
-from webapp.stages.test.items import KINDS, Item
-from webapp.stages.test.nets import Net, nets
+from webapp.stages.testing.first_off import first_off_items
+from webapp.stages.testing.items import KINDS, Item
+from webapp.stages.testing.nets import Net, nets
 
 AWG_KINDS = (STRANDED_AWG, SOLID_AWG)
 # Enough to read the drop of a good joint, and cool in the thinnest wire: common practice.
@@ -46,7 +46,7 @@ def test_plan(design: Design, parts: Parts) -> TestPlan:
             *first_off_items(design, parts),
             *(_continuity(design, wire) for wire in found),
             *_isolation(design, parts),
-            *(_resistance(design, parts, wire) for wire in found),
+            *(_resistance(design, parts, wire) for wire in found if not wire.link.own_lead),
             *_polarity(design, found),
             *(_function(design, need) for need in design.need.values()),
         )
@@ -179,7 +179,7 @@ def _polarity_words(design: Design, feed: str, back: str) -> str:
 def _function(design: Design, need: Need) -> Item:
     where = design.place[need.place_uid].name
     many = f"{need.quantity} × " if need.quantity > 1 else ""
-    control = need.control
+    control = "without a switch" if need.control == "permanent" else f"by {need.control}"
     if need.control_place_uid:
         control += f" at {design.place[need.control_place_uid].name}"
     return Item(
@@ -188,5 +188,5 @@ def _function(design: Design, need: Need) -> Item:
         group="With dummy loads, through fuse-links of the final rating",
         what=f"{need.name}, {where}",
         between=f"dummy load {many}{need.rating:g} {need.rating_unit}",
-        limit_note=f"works by {control}, and nothing else works with it",
+        limit_note=f"works {control}, and nothing else works with it",
     )

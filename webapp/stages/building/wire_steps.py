@@ -2,8 +2,9 @@
 
 import math
 
-from webapp.stages.build.parts import Parts, number, part, says_yes
-from webapp.stages.build.steps import EndWork, Step, WireWork
+from webapp.stages.building.parts import Parts, number, part, says_yes
+from webapp.stages.building.steps import EndWork, Step, WireWork
+from webapp.stages.building.wire_colours import letters
 from webapp.stages.catalogue import CatalogPart
 from webapp.stages.design.rows import Design, Fitting
 from webapp.stages.design.wires import End, Wire
@@ -25,33 +26,34 @@ def is_splice(fitting: Fitting | None) -> bool:
 
 
 def tag_text(design: Design, wire: Wire, end: End) -> str:
-    """What the tag at this end says: number, destination of this end, colour letters."""
+    """What the tag at this end says: number, where the wire leads to from here, letters."""
     if end.made.tag:
         return end.made.tag
-    letters = "/".join(filter(None, (wire.link.main, wire.link.tracer)))
-    return " ".join(filter(None, (wire.number, design.way_name(end.way_uid), letters)))
+    far = wire.right if end is wire.left else wire.left
+    to = design.way_name(far.way_uid)
+    return " ".join(filter(None, (wire.number, to, letters(design, wire.link))))
 
 
 def wire_work(design: Design, parts: Parts, wire: Wire, depth: str) -> WireWork:
     """The steps of one wire."""
-    first = _first_step(wire)
+    first = _first_step(design, wire)
     left = _end_work(design, parts, wire, wire.left, "left", first, depth)
     right = _end_work(design, parts, wire, wire.right, "right", first, depth)
     return WireWork(wire, (first,), left, right, _last_steps(wire, (left, right), depth))
 
 
-def _first_step(wire: Wire) -> Step:
+def _first_step(design: Design, wire: Wire) -> Step:
     if wire.link.own_lead:
         title = "Lay in the customer's own lead"
         return Step(f"{wire.uid}:lay", "lay", title, "uncut; coil and tie what is left over")
     length = "to length" if wire.length_mm is None else f"{wire.length_mm:,} mm"
-    return Step(f"{wire.uid}:cut", "cut", f"Cut {length}", _cable(wire))
+    return Step(f"{wire.uid}:cut", "cut", f"Cut {length}", _cable(design, wire))
 
 
-def _cable(wire: Wire) -> str:
-    link = wire.link
-    size = "" if link.csa_mm2 is None else f"{link.csa_mm2:g} mm²"
-    return " ".join(filter(None, ("/".join(filter(None, (link.main, link.tracer))), size)))
+def _cable(design: Design, wire: Wire) -> str:
+    csa_mm2 = wire.link.csa_mm2
+    size = "" if csa_mm2 is None else f"{csa_mm2:g} mm²"
+    return " ".join(filter(None, (letters(design, wire.link), size)))
 
 
 def _last_steps(wire: Wire, ends: tuple[EndWork, EndWork], depth: str) -> tuple[Step, ...]:
@@ -210,4 +212,8 @@ def _insert_words(design: Design, end: End) -> tuple[str, str, str]:
     if is_plug(fitting):
         way = design.way[end.way_uid].label
         return ("insert", "Insert", f"{fitting.name}, way {way}; click, then pull back")
-    return ("insert", "Insert", f"{design.way_name(end.way_uid)}, or lay out to it, tagged")
+    return (
+        "insert",
+        "Insert",
+        f"{design.way_name(end.way_uid)}; lay out if it is not at the bench",
+    )

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from webapp.stages.build.steps import EndWork, Step, WireWork
+from webapp.stages.building.steps import EndWork, Step, WireWork
 
 NOT_CUT, CUT, MADE = "not cut yet", "cut", "made"
 AFTER = {"strip": "stripped", "crimp": "crimped", "solder": "soldered"}

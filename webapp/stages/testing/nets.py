@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from webapp.stages.build.parts import Parts, part
+from webapp.stages.building.parts import Parts, part
 from webapp.stages.design.rows import Bridge, Design, Fitting
 from webapp.stages.design.wires import Wire, wires
 

@@ -14,8 +14,8 @@ from sqlalchemy.orm import Session
 from webapp.records.bench import TICK_STATES, Tick, Unit
 from webapp.records.people import Person
 from webapp.stages import stage_line
-from webapp.stages.build.steps import Step, WorkPlan
-from webapp.stages.build.units import plan_of
+from webapp.stages.building.steps import Step, WorkPlan
+from webapp.stages.building.units import plan_of
 from webapp.stages.refusals import NotThere, Refused
 
 FINISHED = ("done", "waived")
@@ -229,8 +229,7 @@ def state(session: Session, unit_id: int) -> dict[str, StepState]:
         .order_by(Tick.id)
     )
     return {
-        uid: StepState(now, note, who, at, tick_id)
-        for uid, now, note, who, at, tick_id in rows.tuples()
+        uid: StepState(now, note, who, at, tick_id) for uid, now, note, who, at, tick_id in rows
     }
 
 

@@ -10,12 +10,12 @@ from webapp.records.people import Person
 from webapp.records.testing import Reading
 from webapp.records.workshop import Instrument
 from webapp.stages import stage_line
-from webapp.stages.build import units
+from webapp.stages.building import units
 from webapp.stages.clock import today
 from webapp.stages.refusals import Refused
-from webapp.stages.test.items import FIRST_OFF, LOADED_DROP, Item
-from webapp.stages.test.plan import TestPlan
-from webapp.stages.test.standing import plan_of, states
+from webapp.stages.testing.items import FIRST_OFF, LOADED_DROP, Item
+from webapp.stages.testing.plan import TestPlan
+from webapp.stages.testing.standing import plan_of, states
 
 # Polarity and function need no scale; a lamp or a dummy load shows them.
 WITHOUT_INSTRUMENT = ("polarity", "function")

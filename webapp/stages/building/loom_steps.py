@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
-from webapp.stages.build.parts import Parts, part, says_yes
-from webapp.stages.build.steps import DEPTHS, EndWork, OtherWork, Step, WireWork, WorkPlan
-from webapp.stages.build.wire_steps import fitting_of, is_plug, is_splice, wire_work
+from webapp.stages.building.parts import Parts, part, says_yes
+from webapp.stages.building.steps import DEPTHS, EndWork, OtherWork, Step, WireWork, WorkPlan
+from webapp.stages.building.wire_steps import fitting_of, is_plug, is_splice, wire_work
 from webapp.stages.design.rows import Design, Fitting, Run
 from webapp.stages.design.wires import End, wires
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from sqlalchemy.orm import Session
 
 from webapp.stages import stage_line
-from webapp.stages.build import bench, units
-from webapp.stages.build.steps import Step, WorkPlan
+from webapp.stages.building import bench, units
+from webapp.stages.building.steps import Step, WorkPlan
 from webapp.stages.refusals import Refused
 
 

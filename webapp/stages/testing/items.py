@@ -39,6 +39,11 @@ class Item:
     wires: tuple[str, ...] = ()
 
     @property
+    def short(self) -> str:
+        """What is tested, for a table whose heading names the group."""
+        return self.what.removeprefix(f"{self.group}: ")
+
+    @property
     def measured(self) -> bool:
         return self.kind not in SEEN
 

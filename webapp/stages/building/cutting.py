@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from webapp.stages.build.parts import Parts, part
+from webapp.stages.building.parts import Parts, part
 from webapp.stages.design.rows import Design
 from webapp.stages.design.wires import Wire, wires
 

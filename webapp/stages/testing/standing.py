@@ -10,11 +10,11 @@ from webapp.records.bench import Tick, Unit
 from webapp.records.people import Person
 from webapp.records.testing import Reading
 from webapp.stages import catalogue
-from webapp.stages.build import units
+from webapp.stages.building import units
 from webapp.stages.design import rows
 from webapp.stages.refusals import NotThere
-from webapp.stages.test.items import FIRST_OFF, Item
-from webapp.stages.test.plan import TestPlan, test_plan
+from webapp.stages.testing.items import FIRST_OFF, Item
+from webapp.stages.testing.plan import TestPlan, test_plan
 
 
 @dataclass(frozen=True)

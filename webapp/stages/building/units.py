@@ -9,8 +9,8 @@ from webapp.records.bench import Tick, Unit
 from webapp.records.design import Revision
 from webapp.records.jobs import Loom, Project
 from webapp.stages import catalogue, codes, journal, stage_line
-from webapp.stages.build.loom_steps import work_plan
-from webapp.stages.build.steps import DEPTHS, Step, WorkPlan
+from webapp.stages.building.loom_steps import work_plan
+from webapp.stages.building.steps import DEPTHS, Step, WorkPlan
 from webapp.stages.design import revisions, rows
 from webapp.stages.refusals import NotThere, Refused
 
@@ -197,11 +197,10 @@ def _undo_changed(session: Session, unit: Unit, before: WorkPlan, person_id: int
     for step in changed:
         work = plan.work_of[step.uid]
         again |= {s.uid for s in plan.resting_on(step.uid) if plan.work_of[s.uid] == work}
-    latest: dict[str, str] = dict(
-        session.execute(
-            select(Tick.step_uid, Tick.state).where(Tick.unit_id == unit.id).order_by(Tick.id)
-        ).tuples()
+    entries = session.execute(
+        select(Tick.step_uid, Tick.state).where(Tick.unit_id == unit.id).order_by(Tick.id)
     )
+    latest: dict[str, str] = {row.step_uid: row.state for row in entries}
     last_id = session.scalar(select(func.max(Tick.id))) or 0
     undone = [step.uid for step in plan if step.uid in again and latest.get(step.uid) in
               ("done", "waived", "held")]  # fmt: skip
