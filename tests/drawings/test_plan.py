@@ -16,7 +16,8 @@ Point = tuple[float, float]
 
 
 def tree(parents: list[int], lengths: list[int]) -> tuple[list[PlanPlace], list[PlanRun]]:
-    places = [PlanPlace(str(i), f"place {i}") for i in range(len(parents) + 1)]
+    fittings = ("Bilge pump", "Float switch", "Blower")
+    places = [PlanPlace(str(i), f"place {i}", "", fittings) for i in range(len(parents) + 1)]
     runs = [
         PlanRun(str(parent), str(child), length, 3, "PVC sleeve")
         for child, (parent, length) in enumerate(zip(parents, lengths, strict=True), 1)
@@ -108,8 +109,8 @@ def test_places_fittings_and_passages_are_named() -> None:
 def test_a_run_that_closes_a_ring_is_named_at_both_ends() -> None:
     places, runs = tree([0, 1, 1], [500, 600, 650])
     svg = plan_svg(places, [*runs, PlanRun("2", "3", 700)])
-    assert ">700 mm to place 3<" in svg
-    assert ">700 mm to place 2<" in svg
+    assert ">700 mm to place 3," in svg
+    assert ">700 mm to place 2," in svg
 
 
 def test_unconnected_places_and_an_empty_plan_are_drawn() -> None:

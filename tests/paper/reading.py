@@ -57,8 +57,11 @@ def words_mm(pdf: bytes) -> list[list[Word]]:
     ]
 
 
-def image(pdf: bytes, page: int = 1, dpi: int = 150) -> Image.Image:
-    arguments = ("-r", str(dpi), "-f", str(page), "-l", str(page), "-gray", "-png", "-")
+def image(pdf: bytes, page: int = 1, dpi: int = 150, side_mm: float = 0) -> Image.Image:
+    """The page as dots; side_mm > 0 takes only a square of it, from the upper left corner."""
+    side = str(round(side_mm * dpi / 25.4))
+    square = ("-x", "0", "-y", "0", "-W", side, "-H", side) if side_mm else ()
+    arguments = ("-r", str(dpi), "-f", str(page), "-l", str(page), *square, "-gray", "-png", "-")
     return Image.open(BytesIO(run("pdftoppm", *arguments, pdf=pdf)))
 
 

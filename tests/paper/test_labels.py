@@ -55,7 +55,9 @@ def within(word: Word, top: float, bottom: float) -> bool:
 def test_outline_has_exactly_the_size_and_place_of_the_stock(stock: LabelStock) -> None:
     pdf = labels_pdf(stock, [Label(LabelKind.KIT_BAG, "")])
     assert page_sizes_mm(pdf) == [(210.0, 297.0)]
-    printed = image(pdf, dpi=DPI).convert("L").point(lambda grey: 255 if grey < 200 else 0)
+    printed = (
+        image(pdf, dpi=DPI, side_mm=120).convert("L").point(lambda grey: 255 if grey < 200 else 0)
+    )
     assert isinstance(printed, Image.Image)
     box = printed.getbbox()
     assert box is not None

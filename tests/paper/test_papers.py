@@ -10,8 +10,9 @@ import pytest
 
 from tests.paper.reading import fonts, page_sizes_mm, page_texts, qr_codes
 from tests.paper.samples import ALL, CERTIFICATE, DESIGN, HEAD, QR_TEXT, QUOTE, TICKET, WIRES
-from webapp.paper.papers import to_html
-from webapp.paper.values import Currency, QuoteLine
+from webapp.drawings.plan import PlanPlace, PlanRun
+from webapp.paper.papers import to_html, to_pdf
+from webapp.paper.values import Currency, Plan, QuoteLine
 
 Pdf = Callable[[str], bytes]
 
@@ -174,6 +175,16 @@ def test_hand_over_papers_warn_and_explain(paper_pdf: Pdf) -> None:
         "Replace a wire by the same size and colour",
     ):
         assert part in words
+
+
+def test_wide_plan_lies_across_the_last_page() -> None:
+    places = tuple(PlanPlace(str(n), f"cupboard {n}") for n in range(14))
+    runs = tuple(PlanRun(str(n), str(n + 1), 800, 2, "PVC sleeve") for n in range(13))
+    pdf = to_pdf(replace(DESIGN, plan=Plan(places, runs)))
+    sizes = page_sizes_mm(pdf)
+    assert set(sizes[:-1]) == {(210.0, 297.0)}
+    assert sizes[-1] == (297.0, 210.0)
+    assert "cupboard 13" in page_texts(pdf)[-1]
 
 
 def test_papers_stand_without_their_optional_parts() -> None:

@@ -103,7 +103,7 @@ def test_worker_that_breaks_is_said_in_a_sentence(
     inherited = render._worker_environment()
     first = {"PYTHONPATH": f"{tmp_path}:{inherited['PYTHONPATH']}"}
     monkeypatch.setattr(render, "_worker_environment", lambda: inherited | first)
-    with pytest.raises(PaperUnavailable, match="could not be made.*out of paper"):
+    with pytest.raises(PaperUnavailable, match="could not be made: RuntimeError: out of paper"):
         pdf_from(PAGE)
 
 

@@ -13,7 +13,7 @@ from .plan_tree import Forest, Node, plant
 from .plan_values import PlanPlace, PlanRun
 from .shapes import circle, path, rect, svg, text
 
-__all__ = ["PlanPlace", "PlanRun", "plan_svg"]
+__all__ = ["PlanPlace", "PlanRun", "least_width", "plan_svg"]
 
 ROW_PX, TOP_PX, MARGIN_PX, BREAKOUT_PX = 86.0, 42.0, 8.0, 24.0
 NAME_PX, NOTE_PX = 15.0, 12.5
@@ -35,6 +35,11 @@ def plan_svg(places: Sequence[PlanPlace], runs: Sequence[PlanRun], width: float 
     for node in forest.nodes:
         body += [*_run_words(node), *_mark(node), *_place_words(node)]
     return svg(max(width, needed), height, _in_words(forest, runs), body, "plan")
+
+
+def least_width(places: Sequence[PlanPlace], runs: Sequence[PlanRun]) -> float:
+    """The width in px that the words of the plan need, whatever the lengths."""
+    return _place_at(plant(places, runs), 0.0)
 
 
 def _set_out(forest: Forest, width: float) -> float:
@@ -87,8 +92,8 @@ def _covering(node: Node) -> str:
 
 
 def _notes(node: Node) -> list[str]:
-    """What sits at the place, and where a ring closes: two short lines at most."""
-    words = ", ".join([*node.place.fittings, *node.ring_words])
+    """Where a ring closes, and what sits at the place: two short lines at most."""
+    words = ", ".join([*node.ring_words, *node.place.fittings])
     return wrap(words, NOTE_LINE, max_lines=2, placeholder="…")
 
 

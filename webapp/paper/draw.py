@@ -1,7 +1,7 @@
 """The drawings, called with the papers' own values."""
 
 from webapp.drawings.ends import EndState
-from webapp.drawings.plan import plan_svg
+from webapp.drawings.plan import least_width, plan_svg
 from webapp.drawings.plug_face import FaceWay, plug_face_svg
 from webapp.drawings.qr import qr_svg
 from webapp.drawings.wire import wire_svg
@@ -9,6 +9,7 @@ from webapp.drawings.wire import wire_svg
 from .values import BenchWire, PaperFitting, PaperWire, Plan
 
 PLAN_PX = 680
+WIDE_PLAN_PX = 1050
 ACCENT = "#0d5463"
 QR_PX = 76  # 20 mm
 
@@ -50,6 +51,11 @@ def band(main_hex: str, tracer_hex: str | None, csa_mm2: float, letters: str, wi
 
 def plan(value: Plan) -> str:
     return plan_svg(value.places, value.runs, PLAN_PX)
+
+
+def plan_is_wide(value: Plan) -> bool:
+    """True for a plan whose words would be too small on an upright page."""
+    return least_width(value.places, value.runs) > WIDE_PLAN_PX
 
 
 def face(value: PaperFitting) -> str:

@@ -4,7 +4,7 @@ A low label (tape) has its title on the left and small rows beside it; a higher 
 below each other. A QR code stands on the right where there is room for one that can be read.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from webapp.drawings.ink import CARD, INK, SOFT, checked_hex
 from webapp.drawings.qr import qr_group, qr_path
@@ -23,6 +23,7 @@ WIRE_NUMBER_SCALE = 3.0
 # Rows are left whole unless breaking them prints this much larger.
 RATHER_WHOLE = 0.7
 LEAST_TEXT_WIDTH_MM = 18.0
+LEAST_HEADING_WIDTH_MM = 19.0  # for the kind of label and its code side by side
 LARGEST_QR_MM = 26.0
 COLUMN_MM = 32.0
 VERDICTS = (LabelKind.PASSED, LabelKind.FAILED)
@@ -73,7 +74,7 @@ def _low(label: Label, area: Area) -> list[str]:
     named = label.kind is not LabelKind.WIRE_TAG and label.kind not in VERDICTS
     first = " ".join(filter(None, (label.kind.value if named else "", label.code)))
     rows = [row for row in (first, *label.lines) if row]
-    share = 0.3 if len(rows) > 1 and label.kind not in VERDICTS else 0.42
+    share = 0.32 if len(rows) > 1 else 0.42
     band = Area(beside.x, beside.y, beside.width, area.height * share)
     if label.kind in VERDICTS:
         shapes += _verdict(label.kind, band)
@@ -87,6 +88,8 @@ def _low(label: Label, area: Area) -> list[str]:
 
 def _high(label: Label, area: Area) -> list[str]:
     """Heading, title, stripe and lines below each other."""
+    if label.code and area.width < LEAST_HEADING_WIDTH_MM:
+        label = replace(label, code="", lines=(label.code, *label.lines))
     shares = _shares(label)
     columns = 2 if len(label.lines) > 4 and area.width >= 2 * COLUMN_MM else 1
     line_rows = -(-len(label.lines) // columns)
@@ -124,7 +127,8 @@ def _heading(label: Label, area: Area) -> list[str]:
         return []
     size = area.height / LEADING
     kind = "" if label.kind is LabelKind.WIRE_TAG else label.kind.value
-    code_size = size_to_fit(label.code, area.width * 0.5, size)
+    share = 0.3 if label.kind in VERDICTS else 0.5
+    code_size = size_to_fit(label.code, area.width * share, size)
     code = _words(area.x + area.width, area.y + 0.8 * size, label.code, code_size, anchor="end")
     room = area.width - width_em(label.code) * code_size - (size * 0.4 if label.code else 0)
     if label.kind in VERDICTS:
@@ -136,8 +140,9 @@ def _heading(label: Label, area: Area) -> list[str]:
 def _verdict(kind: LabelKind, area: Area) -> list[str]:
     """PASSED in a frame, FAILED white on black: told apart without colour."""
     height = area.height * 0.94
-    size = size_to_fit(kind.value, area.width - 0.6 * height, height * 0.86, 700)
-    width = width_em(kind.value, 700) * size + 0.5 * height
+    pad = min(0.25 * height, 0.08 * area.width)
+    size = size_to_fit(kind.value, area.width - 2 * pad - 0.2, height * 0.86, 700)
+    width = width_em(kind.value, 700) * size + 2 * pad
     failed = kind is LabelKind.FAILED
     frame = rect(
         area.x + 0.1, area.y + 0.1, width, height - 0.2,
@@ -147,7 +152,7 @@ def _verdict(kind: LabelKind, area: Area) -> list[str]:
     colour = CARD if failed else INK
     return [
         frame,
-        _words(area.x + 0.25 * height, base, kind.value, size, weight=700, fill=colour),
+        _words(area.x + 0.1 + pad, base, kind.value, size, weight=700, fill=colour),
     ]
 
 
@@ -192,6 +197,7 @@ def _columns(lines: tuple[str, ...], columns: int, area: Area, unit: float) -> l
 
 def _rows(rows: list[str], area: Area, largest: float) -> list[str]:
     """Rows of one size below each other, broken into more rows where that prints larger."""
+    rows = [row for row in rows if row.strip()]
     if not rows or area.width < LEAST_TYPE_MM or area.height < LEAST_TYPE_MM:
         return []
     plain = _largest_size(rows, area, largest, broken=False)

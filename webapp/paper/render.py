@@ -106,6 +106,7 @@ def environment() -> Environment:
         "draw_bench_wire": lambda wire: Markup(draw.bench_wire(wire)),
         "draw_band": lambda *a: Markup(draw.band(*a)),
         "draw_plan": lambda plan: Markup(draw.plan(plan)),
+        "plan_is_wide": draw.plan_is_wide,
         "draw_face": lambda fitting: Markup(draw.face(fitting)),
         "draw_qr": lambda words: Markup(draw.qr(words)),
     }
