@@ -1,6 +1,7 @@
 """QR codes as one SVG path."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import segno
 
@@ -29,6 +30,7 @@ class QrPath:
         return max(LEAST_SIZE_MM, self.side_modules * LEAST_MODULE_MM)
 
 
+@lru_cache(maxsize=256)
 def qr_path(words: str) -> QrPath:
     """Encode words; every dark row segment becomes one rectangle of the path.
 
