@@ -314,15 +314,15 @@ def _jobs(session: Session, projects: Sequence[Project]) -> tuple[Job, ...]:
 def _names(session: Session, customer_ids: set[int]) -> dict[int, str]:
     rows = session.execute(
         select(Customer.id, Customer.name).where(Customer.id.in_(customer_ids))
-    ).tuples()
-    return dict(rows.all())
+    ).all()
+    return dict(rows)
 
 
 def _numbers(session: Session, project_ids: set[int]) -> dict[int, str]:
     rows = session.execute(
         select(Project.id, Project.number).where(Project.id.in_(project_ids))
-    ).tuples()
-    return dict(rows.all())
+    ).all()
+    return dict(rows)
 
 
 def _is_signed_off(session: Session, project_id: int) -> bool:
@@ -348,5 +348,5 @@ def _declined_looms(session: Session, project_ids: tuple[int, ...]) -> set[int]:
         .where(Loom.project_id.in_(project_ids))
         .order_by(Quote.revision, QuoteEvent.id)
     )
-    last = dict(rows.tuples().all())
+    last = dict(rows.all())
     return {loom_id for loom_id, what in last.items() if what == "declined"}

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, Text, and_, cast, func, or_, select, union
+from sqlalchemy import ColumnElement, Select, Text, and_, cast, func, or_, select, true, union
 from sqlalchemy.orm import Session
 from sqlalchemy.orm.attributes import InstrumentedAttribute
 
@@ -114,7 +114,8 @@ def search(session: Session, text: str) -> tuple[Group, ...]:
 def _all_words(words: Iterable[str], *columns: InstrumentedAttribute[Any]) -> ColumnElement[bool]:
     """Each word occurs in one of the columns; % and _ are only characters."""
     return and_(
-        *(or_(*(column.contains(word, autoescape=True) for column in columns)) for word in words)
+        true(),
+        *(or_(*(column.contains(word, autoescape=True) for column in columns)) for word in words),
     )
 
 

@@ -104,11 +104,17 @@ def move(
             loom_id=loom_id, unit_id=unit_id, to_stage=to_stage, reason=reason, person_id=person_id
         )
     )
-    back = was is not None and stages.index(to_stage) < stages.index(was)
-    sentence = f"{name} {f'went back to {to_stage}' if back else f'is at {to_stage}'}"
-    sentence += f": {reason}" if reason else "."
+    sentence = f"{name} {_moved(stages, was, to_stage)}" + (f": {reason}" if reason else ".")
     journal.write(session, loom.project_id, sentence, person_id, loom_id=loom_id, unit_id=unit_id)
     session.flush()
+
+
+def _moved(stages: Sequence[str], was: str | None, to_stage: str) -> str:
+    if was is None:
+        return "is begun"
+    if stages.index(to_stage) < stages.index(was):
+        return f"went back to {to_stage}"
+    return "is done" if to_stage == "done" else f"goes on to {to_stage}"
 
 
 def _check_step(stages: Sequence[str], was: str | None, to_stage: str, reason: str) -> None:
@@ -144,9 +150,7 @@ def of_looms(session: Session, loom_ids: Iterable[int]) -> dict[int, StageLine]:
     moves = _moves(session, ids)
     revisions = _latest_revisions(session, ids)
     quotes = _latest_quotes(session, ids)
-    quantities = dict(
-        session.execute(select(Loom.id, Loom.quantity).where(Loom.id.in_(ids))).tuples().all()
-    )
+    quantities = dict(session.execute(select(Loom.id, Loom.quantity).where(Loom.id.in_(ids))).all())
     lines = {}
     for loom_id in ids:
         own = moves.get((loom_id, None), [])
