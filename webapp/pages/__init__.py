@@ -9,12 +9,14 @@ from . import (
     jobs,
     label_sheets,
     looms,
+    needs,
     past_jobs,
     people,
     rates,
     received,
     search,
     settings,
+    undo,
     who,
 )
 
@@ -32,4 +34,6 @@ ROUTERS: tuple[APIRouter, ...] = (
     people.router,
     instruments.router,
     label_sheets.router,
+    needs.router,
+    undo.router,
 )

@@ -1,0 +1,69 @@
+"""Needs and runs as CSV: the columns that the import reads, so that a list comes back as it was."""
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from typing import Any
+
+from webapp.stages.design import needs, runs
+from webapp.stages.design.rows import Design
+
+# A spreadsheet would run what begins so.
+FORMULA = re.compile(r"^'*[=+\-@\t\r]")
+NEED_COLUMNS = {
+    "need": "name",
+    **{
+        field: field
+        for field in (
+            *("quantity", "place", "kind", "rating", "rating_unit", "rated_at_v", "control"),
+            *("control_place", "duty", "max_drop_percent", "inrush_a", "inrush_s", "max_fuse_a"),
+            *("note", "service", "switched_with", "override_place"),
+            *needs.FLAGS,
+        )
+    },
+}
+RUN_COLUMNS = {
+    "from_place": "from_place",
+    "to_place": "to_place",
+    "length_mm": "length_mm",
+    "plus_minus_mm": "plus_minus_mm",
+    "measured_by": "measured_how",
+    "covering": "covering",
+    "surround_c": "surround_c",
+    "through": "through",
+    "by_whom": "measured_by",
+    "covering_part": "covering_part_uid",
+}
+
+
+def needs_csv(design: Design) -> str:
+    """Every need, a line each."""
+    return _text(NEED_COLUMNS, (needs.values(design, need) for need in design.need.values()))
+
+
+def runs_csv(design: Design) -> str:
+    """Every run, a line each."""
+    return _text(RUN_COLUMNS, (runs.values(design, run) for run in design.run.values()))
+
+
+def _text(columns: Mapping[str, str], rows: Iterable[Mapping[str, Any]]) -> str:
+    out = io.StringIO(newline="")
+    writer = csv.writer(out)
+    writer.writerow(columns)
+    for row in rows:
+        writer.writerow([cell(row[field]) for field in columns.values()])
+    return out.getvalue()
+
+
+def cell(value: Any) -> str:
+    """One cell. Numbers stay numbers; text that a spreadsheet would run gets an apostrophe."""
+    if value is None or value is False:
+        return ""
+    if value is True:
+        return "yes"
+    if isinstance(value, float):
+        return format(Decimal(repr(value)), "f").removesuffix(".0")
+    text = str(value)
+    return f"'{text}" if isinstance(value, str) and FORMULA.match(text) else text

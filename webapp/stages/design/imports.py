@@ -1,0 +1,259 @@
+"""Reads pasted or uploaded lists: which columns they have, what each line's cells are.
+
+Commas, semicolons or tabs part the cells; where it is not a comma, a comma in a number is taken
+for the point. Every line keeps its number, and what cannot be read is named with it.
+"""
+
+import csv
+import io
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+MOST_BYTES = 1024 * 1024
+MOST_ROWS = 2000
+SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs"}
+# A spreadsheet would take such a cell for a formula; csv_out.py writes an apostrophe before it.
+GUARDED = re.compile(r"^'+(?=[=+\-@\t\r])")
+
+
+@dataclass(frozen=True)
+class ListKind:
+    """What one sort of list may hold: its fields, the spellings of their columns."""
+
+    id: str
+    title: str
+    columns: Mapping[str, tuple[str, ...]]
+    needed: tuple[str, ...]
+    numbers: frozenset[str] = frozenset()
+
+
+NEEDS = ListKind(
+    "needs",
+    "Needs",
+    {
+        "name": ("need", "load", "what", "item"),
+        "quantity": ("how many", "qty", "number", "pieces"),
+        "place": ("where", "location"),
+        "kind": ("kind of load", "type"),
+        "rating": ("rated",),
+        "rating_unit": ("unit",),
+        "rated_at_v": ("at v", "rated at", "volts"),
+        "control": ("controlled by",),
+        "control_place": ("where controlled", "control at", "where the control sits"),
+        "duty": (),
+        "max_drop_percent": ("drop at most", "max drop", "drop percent"),
+        "inrush_a": ("inrush",),
+        "inrush_s": ("inrush for", "inrush time"),
+        "max_fuse_a": ("fuse at most", "max fuse"),
+        "note": ("notes", "remark", "remarks"),
+        "service": ("what it is for", "colour function"),
+        "switched_with": ("same switch as",),
+        "override_place": ("override at",),
+        "before_isolator": ("before the isolator",),
+        "only_in_neutral": (),
+        "own_lead": ("its own lead",),
+        "to_field_terminal": ("to the field terminal",),
+    },
+    needed=("name", "place", "kind", "rating"),
+    numbers=frozenset(
+        ("rating", "rated_at_v", "max_drop_percent", "inrush_a", "inrush_s", "max_fuse_a")
+    ),
+)
+RUNS = ListKind(
+    "runs",
+    "Runs",
+    {
+        "from_place": ("from",),
+        "to_place": ("to",),
+        "length_mm": ("length",),
+        "plus_minus_mm": ("plus minus", "±", "tolerance", "tolerance_mm"),
+        # A bare "measured_by" says tape or string; a person has a column of their own.
+        "measured_how": ("measured_by", "measured", "measured with"),
+        "measured_by": ("by_whom", "person"),
+        "covering": (),
+        "surround_c": ("surround", "surroundings", "ambient_c"),
+        "through": ("passes through",),
+        "covering_part_uid": ("covering_part",),
+    },
+    needed=("from_place", "to_place"),
+    numbers=frozenset(("surround_c",)),
+)
+FACTS = ListKind(
+    "facts",
+    "Facts of the job",
+    {"field": ("fact",), "value": ("is",)},
+    needed=("field", "value"),
+)
+KINDS = {kind.id: kind for kind in (NEEDS, RUNS, FACTS)}
+
+
+class NotAList(ValueError):
+    """Why nothing of the text can be read."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line: its cells by field, or why it cannot be read."""
+
+    number: int
+    cells: Mapping[str, str]
+    problem: str = ""
+
+
+@dataclass(frozen=True)
+class ReadList:
+    """A list as it was read; `unused` are columns that mean nothing here."""
+
+    kind: ListKind
+    separator: str
+    fields: tuple[str, ...]
+    unused: tuple[str, ...]
+    lines: tuple[Line, ...]
+
+
+def decode(data: bytes) -> str:
+    """The text of a file: UTF-8, UTF-16 with its mark, or the old Western European page.
+
+    Raises:
+        NotAList: too large, or no text.
+    """
+    if len(data) > MOST_BYTES:
+        raise NotAList("The file is larger than 1 MB. Split it into smaller lists.")
+    encodings = ("utf-16",) if data[:2] in (b"\xff\xfe", b"\xfe\xff") else ("utf-8-sig", "cp1252")
+    for encoding in encodings:
+        try:
+            return data.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+    raise NotAList("The file is not text. Save it as CSV and choose that file.")
+
+
+def read_list(kind: ListKind, text: str) -> ReadList:
+    """Every line of the text.
+
+    Raises:
+        NotAList: no line can be read: too large, no header, or a column that is needed missing.
+    """
+    text = text.removeprefix("\ufeff")
+    if len(text.encode()) > MOST_BYTES:
+        raise NotAList("The list is larger than 1 MB. Split it into smaller lists.")
+    if "\0" in text:
+        raise NotAList("The list holds characters that are no text. Save it as CSV and try again.")
+    if not text.strip():
+        raise NotAList("Paste a list, or choose a file.")
+    separator = _separator(kind, text)
+    records = _records(text, separator)
+    header = next(records, None)
+    if header is None or isinstance(header[1], str):
+        raise NotAList("The first line cannot be read: it has to name the columns.")
+    fields, unused = _header(kind, header[1])
+    lines = tuple(_line(kind, record, fields, separator) for record in records)
+    if len(lines) > MOST_ROWS:
+        raise NotAList(f"The list has {len(lines):,} rows; {MOST_ROWS:,} fit at a time.")
+    if not lines:
+        raise NotAList("The list names its columns but has no rows below them.")
+    return ReadList(kind, separator, tuple(filter(None, fields)), unused, lines)
+
+
+def _separator(kind: ListKind, text: str) -> str:
+    """The one that finds most of the columns in the first line."""
+    first = text.lstrip().splitlines()[0]
+    known = _spellings(kind)
+
+    def found(separator: str) -> int:
+        cells = next(csv.reader([first], delimiter=separator), [])
+        return sum(1 for cell in cells if _plain(cell) in known)
+
+    return max(SEPARATORS, key=found)
+
+
+def _records(text: str, separator: str) -> Iterator[tuple[int, list[str] | str]]:
+    """Each line that is not blank: its number, and its cells or why it has none."""
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    while True:
+        number = reader.line_num + 1
+        try:
+            cells = next(reader)
+        except StopIteration:
+            return
+        except csv.Error:
+            yield number, "A quoted cell is not closed, or goes on after its closing quote."
+            continue
+        if any(cell.strip() for cell in cells):
+            yield number, cells
+
+
+def _header(kind: ListKind, cells: Sequence[str]) -> tuple[list[str], tuple[str, ...]]:
+    """The field of each column ("" for one that means nothing here), and those columns' names."""
+    known = _spellings(kind)
+    taken = _without_person(kind, [_plain(cell) for cell in cells])
+    fields = [known.get(plain, "") for plain in taken]
+    for field in filter(None, fields):
+        if fields.count(field) > 1:
+            raise NotAList(f"The column {field} is there more than once.")
+    missing = [field for field in kind.needed if field not in fields]
+    if missing:
+        wanted = ", ".join(_shown(kind, field) for field in missing)
+        raise NotAList(
+            f"The first line has to name the columns; {wanted} "
+            f"{'is' if len(missing) == 1 else 'are'} not there."
+        )
+    names = zip(cells, fields, strict=True)
+    return fields, tuple(cell.strip() for cell, field in names if not field and cell.strip())
+
+
+def _without_person(kind: ListKind, cells: list[str]) -> list[str]:
+    """Beside a column of its own for how it was measured, "measured by" is the person."""
+    if kind is RUNS and "measured_how" in cells:
+        return ["by_whom" if cell == "measured_by" else cell for cell in cells]
+    return cells
+
+
+def _shown(kind: ListKind, field: str) -> str:
+    return {"name": "need"}.get(field, field) if kind is NEEDS else field
+
+
+def _spellings(kind: ListKind) -> dict[str, str]:
+    found = {}
+    for field, others in kind.columns.items():
+        for name in others:
+            found[_plain(name)] = field
+    for field in kind.columns:
+        found.setdefault(_plain(field), field)
+    return found
+
+
+def _plain(name: str) -> str:
+    """A column's name without capitals, and blanks as underscores."""
+    return re.sub(r"[\s_-]+", "_", name.strip().casefold()).strip("_")
+
+
+def _line(
+    kind: ListKind, record: tuple[int, list[str] | str], fields: Sequence[str], separator: str
+) -> Line:
+    number, cells = record
+    if isinstance(cells, str):
+        return Line(number, {}, cells)
+    beyond = [cell for cell in cells[len(fields) :] if cell.strip()]
+    if beyond:
+        said = SEPARATORS[separator]
+        return Line(
+            number,
+            {},
+            f"There are {len(cells)} cells, and {len(fields)} columns. Put quotes around a cell "
+            f"that holds {said} itself.",
+        )
+    padded = [*cells, *[""] * (len(fields) - len(cells))]
+    named = zip(fields, padded, strict=False)
+    return Line(
+        number,
+        {field: _cell(kind, field, cell, separator) for field, cell in named if field},
+    )
+
+
+def _cell(kind: ListKind, field: str, cell: str, separator: str) -> str:
+    text = GUARDED.sub(lambda match: match.group()[1:], cell).strip()
+    if field in kind.numbers and separator != "," and text.count(",") == 1 and "." not in text:
+        text = text.replace(",", ".")
+    return text

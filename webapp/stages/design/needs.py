@@ -1,0 +1,208 @@
+"""Needs: what the loom has to do, as the customer says it, and what is refused from the start."""
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+from webapp.sizing.colours import FUNCTIONS
+from webapp.sizing.load_current import LOAD_KINDS, RATING_UNITS, load_current_a
+from webapp.sizing.reasons import EXTRA_LOW_VOLTAGE_LIMIT_V, SizingError
+from webapp.stages.design.duty import duty_text, read_duty
+from webapp.stages.design.import_notes import service_of
+from webapp.stages.design.names import Names, key, need_name, place_name
+from webapp.stages.design.rows import Design, Need
+
+__all__ = ["LOAD_KINDS", "RATING_UNITS"]
+
+# What the proposal can lay out; any other control is kept as words and named there.
+CONTROLS = (
+    "permanent",
+    "switch",
+    "switch via relay",
+    "push button",
+    "push button via relay",
+    "float switch",
+    "float switch with manual override",
+    "pressure switch",
+    "thermostat",
+    "key switch ignition",
+    "key switch start",
+    "start solenoid",
+    "self-parking switch",
+)
+PERMANENT = CONTROLS[0]
+SERVICES = tuple(each for each in FUNCTIONS if each not in ("negative", "positive", "bonding"))
+FLAGS = ("before_isolator", "only_in_neutral", "own_lead", "to_field_terminal")
+MOST_QUANTITY = 100
+LEAST_DROP_PERCENT, MOST_DROP_PERCENT = 0.1, 50.0
+DROP_PERCENT = 10.0
+# ABYC E-11 (from memory): these may lose 3 % on craft.
+CRAFT_DROP_PERCENT = 3.0
+CRAFT_DROP_SERVICES = frozenset({"navigation", "blower", "pump"})
+
+RESTRAINT = re.compile(
+    r"\b(?:air[\s-]?bags?|(?:belt\s+)?pre-?tensioners?|srs|restraints?|pyrotechnics?|squibs?)\b",
+    re.I,
+)
+MAINS = re.compile(r"\bmains\b", re.I)
+TRACTION = re.compile(r"\btraction\s+(?:battery|batteries|pack|motor|supply)\b", re.I)
+VOLTS = re.compile(r"(\d+(?:[.,]\d+)?)\s*(k?)v(?:olts?|\s*a\.?c\.?|\s*d\.?c\.?)?\b", re.I)
+TOO_HIGH = (
+    f"Looms are designed here up to {EXTRA_LOW_VOLTAGE_LIMIT_V:g} V DC. Above that, and on the "
+    "mains, other rules hold and the work is for licensed people."
+)
+TRACTION_REFUSED = (
+    "High-voltage traction is refused here: it is work for people licensed for it, by other rules."
+)
+RESTRAINT_REFUSED = (
+    "Restraint circuits (airbags, belt pretensioners) are refused here: they can fire when probed "
+    "or soldered, and only the vehicle maker's own instructions and agents may touch them."
+)
+
+Problem = tuple[str, str]
+
+
+def values(design: Design, need: Need) -> dict[str, Any]:
+    """A need as it is typed: places and the other need by name, duty in words."""
+    return {
+        "name": need.name,
+        "quantity": need.quantity,
+        "place": place_name(design, need.place_uid),
+        "kind": need.kind,
+        "rating": need.rating,
+        "rating_unit": need.rating_unit,
+        "rated_at_v": need.rated_at_v,
+        "control": need.control,
+        "control_place": place_name(design, need.control_place_uid),
+        "duty": duty_text(need.on_s, need.off_s),
+        "max_drop_percent": need.max_drop_percent,
+        "inrush_a": need.inrush_a,
+        "inrush_s": need.inrush_s,
+        "max_fuse_a": need.max_fuse_a,
+        "note": need.note,
+        "service": need.service,
+        "switched_with": need_name(design, need.switched_with_uid),
+        "override_place": place_name(design, need.override_place_uid),
+        **{flag: getattr(need, flag) for flag in FLAGS},
+    }
+
+
+def columns(changed: dict[str, Any], whole: dict[str, Any], names: Names) -> dict[str, Any]:
+    """What the table keeps of what was typed.
+
+    Left empty: one, at the nominal voltage, permanent, the service that the name speaks of, and
+    the drop that the service allows.
+
+    Raises:
+        Refused: it is switched with a need that is not there.
+    """
+    kept = dict(changed)
+    if "place" in kept:
+        kept["place_uid"] = names.place(kept.pop("place"))
+    for place in ("control_place", "override_place"):
+        if place in kept:
+            kept[f"{place}_uid"] = names.place_if_any(kept.pop(place))
+    if "switched_with" in kept:
+        kept["switched_with_uid"] = names.need("switched_with", kept.pop("switched_with"))
+    if "duty" in kept:
+        kept["on_s"], kept["off_s"] = read_duty(kept.pop("duty"))
+    if "control" in kept:
+        kept["control"] = known_control(kept["control"]) or PERMANENT
+    return _fill(kept, whole, names.design)
+
+
+def _fill(kept: dict[str, Any], whole: dict[str, Any], design: Design) -> dict[str, Any]:
+    service = whole.get("service") or service_of(whole["name"], whole["kind"])
+    for field, value in (
+        ("quantity", 1),
+        ("rated_at_v", float(design.nominal_v)),
+        ("service", service),
+        ("max_drop_percent", drop_percent(design.setting, service)),
+    ):
+        if whole.get(field) in (None, ""):
+            kept[field] = value
+    return kept
+
+
+def known_control(text: str) -> str:
+    """A control as it is kept: small letters, single blanks."""
+    return key(text)
+
+
+def drop_percent(setting: str, service: str) -> float:
+    """The drop that a need may have unless somebody says otherwise.
+
+    Source: ABYC E-11 for craft (from memory); elsewhere common practice.
+    """
+    strict = setting == "craft" and service in CRAFT_DROP_SERVICES
+    return CRAFT_DROP_PERCENT if strict else DROP_PERCENT
+
+
+def problems(design: Design, uid: str) -> Iterator[Problem]:
+    """What is wrong with one need in the design as it would be."""
+    need = design.need[uid]
+    if why := refused_name(need.name):
+        yield "name", why
+    if any(key(other.name) == key(need.name) for other in design.need.values() if other.uid != uid):
+        yield "name", f"There is a need called {need.name} already: give each its own name."
+    if need.rated_at_v > EXTRA_LOW_VOLTAGE_LIMIT_V:
+        yield "rated_at_v", f"{need.rated_at_v:g} V is refused. {TOO_HIGH}"
+    else:
+        yield from _rating_problems(need)
+    if need.control != PERMANENT and need.control_place_uid is None:
+        yield "control_place", f"Say where the {need.control} sits."
+    if (need.inrush_a is None) != (need.inrush_s is None):
+        missing = "inrush_s" if need.inrush_s is None else "inrush_a"
+        yield missing, "Inrush needs both: how many A, and for how many s."
+    if need.switched_with_uid == uid:
+        yield "switched_with", "This is the need itself: name the other one."
+
+
+def _rating_problems(need: Need) -> Iterator[Problem]:
+    try:
+        load_current_a(
+            need.kind,
+            rating=need.rating,
+            rating_unit=need.rating_unit,
+            rated_at_v=need.rated_at_v,
+            voltage_v=need.rated_at_v,
+        )
+    except SizingError as error:
+        field = error.field if error.field in ("kind", "rating_unit", "rated_at_v") else "rating"
+        yield field, error.message
+
+
+def refused_name(name: str) -> str:
+    """Why a need of this name is refused from the start; "" when it is not."""
+    if RESTRAINT.search(name):
+        return RESTRAINT_REFUSED
+    if TRACTION.search(name):
+        return TRACTION_REFUSED
+    for figures, kilo in VOLTS.findall(name):
+        volts = float(figures.replace(",", ".")) * (1000 if kilo else 1)
+        if volts > EXTRA_LOW_VOLTAGE_LIMIT_V:
+            return f"{volts:g} V is refused. {TOO_HIGH}"
+    return TOO_HIGH if MAINS.search(name) else ""
+
+
+def to_look_at(need: Need) -> list[str]:
+    """What is taken in as it stands, but will be asked about later."""
+    found = []
+    if need.control not in CONTROLS:
+        found.append(f"The proposal does not know the control “{need.control}” yet.")
+    if "override" in need.control and need.override_place_uid is None:
+        found.append("Where the manual override sits is not said yet.")
+    return found
+
+
+def uses(design: Design, uid: str) -> list[str]:
+    """What would be left without its need."""
+    found = [
+        f"the need {other.name}, which is switched with it"
+        for other in design.need.values()
+        if other.switched_with_uid == uid
+    ]
+    found += [f"circuit {item.number}" for item in design.circuit.values() if item.need_uid == uid]
+    fittings = {bridge.fitting_uid for bridge in design.bridge.values() if bridge.need_uid == uid}
+    found += [f"the fitting {design.fitting[fitting].name}" for fitting in sorted(fittings)]
+    return found

@@ -1,0 +1,55 @@
+"""Places: the named spots where something sits, or where the loom divides or passes a panel."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from webapp.stages.design.names import Names, key
+from webapp.stages.design.rows import Design, Place
+
+Problem = tuple[str, str]
+
+
+def values(design: Design, place: Place) -> dict[str, Any]:
+    """A place as it is typed."""
+    return {"name": place.name, "note": place.note}
+
+
+def columns(changed: dict[str, Any], whole: dict[str, Any], names: Names) -> dict[str, Any]:
+    """What the table keeps of what was typed."""
+    return changed
+
+
+def problems(design: Design, uid: str) -> Iterator[Problem]:
+    """What is wrong with one place in the design as it would be."""
+    name = key(design.place[uid].name)
+    if any(key(other.name) == name for other in design.place.values() if other.uid != uid):
+        yield "name", f"There is a place called {design.place[uid].name} already."
+
+
+def uses(design: Design, uid: str) -> list[str]:
+    """What would be left without its place."""
+    found = [
+        f"the run {design.place[run.from_place_uid].name} to {design.place[run.to_place_uid].name}"
+        for run in design.run.values()
+        if uid in (run.from_place_uid, run.to_place_uid)
+    ]
+    found += [
+        f"the need {need.name}"
+        for need in design.need.values()
+        if uid in (need.place_uid, need.control_place_uid, need.override_place_uid)
+    ]
+    basis = design.basis
+    found += [
+        words
+        for words, there in (
+            ("the supply", basis.supply_place_uid == uid),
+            ("the isolator", basis.isolator_place_uid == uid),
+            ("the fuse board", basis.fuse_board_place_uid == uid),
+            ("a plug and socket", uid in basis.plug_place_uids),
+        )
+        if there
+    ]
+    found += [
+        f"the fitting {item.name}" for item in design.fitting.values() if item.place_uid == uid
+    ]
+    return found
