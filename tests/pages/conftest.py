@@ -37,3 +37,19 @@ def client_with(settings: Settings) -> Iterator[ClientMaker]:
 def client(client_with: ClientMaker) -> TestClient:
     """The application as it is."""
     return client_with()
+
+
+@pytest.fixture
+def office(client: TestClient) -> TestClient:
+    """The application after its first-run page, with its owner chosen."""
+    answer = client.post(
+        "/first-run",
+        data={
+            "name": "Tern Lane Looms",
+            "currency": "£",
+            "person_name": "Ada Quill",
+            "initials": "AQ",
+        },
+    )
+    assert answer.url.path == "/jobs"
+    return client
