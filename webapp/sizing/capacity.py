@@ -18,6 +18,7 @@ from webapp.sizing.tables.bundles import COVERING, COVERING_FACTORS
 from webapp.sizing.tables.capacity import STANDARDS, Row, Standard
 
 COVERINGS = tuple(COVERING_FACTORS)
+CRAFT_BUNDLES_FROM_V = 50.0
 # Gauges are listed with their section to four figures.
 ROUNDING = 1.001
 
@@ -82,6 +83,23 @@ def minimum_section(standard: str) -> Section:
         confirmed=rules.minimum_source.confirmed,
     )
     return Section(rules.minimum_mm2, rules.minimum_awg, (reason,))
+
+
+def bundle_counts(standard: str, system_voltage_v: float) -> bool:
+    """Whether the standard takes current off for wires that lie together.
+
+    Args:
+        standard: Id of one of `standards()`.
+        system_voltage_v: Nominal voltage. [V]
+
+    Raises:
+        SizingError: unknown standard.
+
+    Source: small craft: the factors of 33 CFR 183.425 for bundles hold at 50 V or more (coast guard
+    compliance guideline); elsewhere the MIL-W-5088L curves hold at any voltage.
+    """
+    _standard(standard)
+    return not standard.startswith("small-craft") or system_voltage_v >= CRAFT_BUNDLES_FROM_V
 
 
 def minimum_section_mm2(standard: str) -> float:

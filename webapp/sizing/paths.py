@@ -1,8 +1,8 @@
 """Which way the current goes through a loom, and which fuse-link stands before each wire.
 
 A loom is a graph: its nodes are ways (pins, studs, cavities), its edges are wires and what lies
-inside fittings. Loads and coils take current; contacts count as closed. Each load's current takes the
-path of least length to the supply, so that parallel feeds are each reckoned with the whole current.
+inside fittings. Loads and coils take current; contacts count as closed. Each load's current takes
+the path of least length to the supply.
 """
 
 import heapq
@@ -35,8 +35,8 @@ class Edge:
 class LoadPath:
     """A load's way to the supply's feed pole and back from its return pole.
 
-    feed and back are edge uids from the load outwards; None where there is no path. `reversed` tells
-    that the load's first way leads to the negative pole.
+    feed and back are edge uids from the load outwards; None where there is no path. `reversed`
+    tells that the load's first way leads to the negative pole.
     """
 
     load_uid: str
@@ -136,7 +136,7 @@ def _path_or_none(
 
 
 def protection_a(graph: Graph, feed_node: str) -> dict[str, float]:
-    """What protects each node against the supply: the weakest fuse-link on the least protected path.
+    """What protects each node: the weakest fuse-link on the least protected path from the supply.
 
     Args:
         graph: The loom.
@@ -173,7 +173,7 @@ def unprotected_mm(graph: Graph, feed_node: str) -> dict[str, float]:
         feed_node: The supply's pole that is fused.
 
     Returns:
-        For each wire that no fuse-link protects, the least length from the pole to its far end. [mm]
+        For each wire without a fuse-link, the least length from the pole to its far end. [mm]
 
     Source: graph search; no outside source.
     """

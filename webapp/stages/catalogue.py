@@ -36,6 +36,7 @@ COMMON = (
     "price_note",
     "source",
     "confirmed",
+    "stocked",
 )
 # Facts that stay text even where they look like numbers.
 TEXT_FACTS = frozenset({"ways", "bridges", "what", "suits", "contact", "tool", "per", "use"})
@@ -140,6 +141,7 @@ def load_seed(session: Session) -> int:
             price_note=part.price_note,
             source=part.source,
             confirmed=part.confirmed,
+            stocked=part.stocked,
         )
         for part in parts
     )
@@ -168,6 +170,7 @@ def _from_seed(row: dict[str, str], kind: str) -> CatalogPart:
         price_note=row["price_note"],
         source=row["source"],
         confirmed=row["confirmed"] == "1",
+        stocked=row["stocked"] == "1",
     )
 
 

@@ -33,6 +33,7 @@ class FuseKind:
 
 _HUNDRED_HOURS_S = 360_000
 _FOUR_HOURS_S = 14_400
+_ONE_HOUR_S = 3_600
 _ISO_8820_3 = Source("ISO 8820-3:2015, scope: 32 V, up to 100 A, breaking capacity 1000 A")
 _BLADE_COLOURS = Source("ISO 8820-3 ratings, as listed with their colours")
 
@@ -129,6 +130,20 @@ FUSE_KINDS: dict[str, FuseKind] = {
             ),
             gates_source="UL 248-15 time-current limits",
             ratings_source=from_memory("UL 248-15 ratings"),
+        ),
+        FuseKind(
+            id="cartridge-10x38",
+            title="Cartridge fuse-link 10 × 38 mm for d.c. (IEC 60269-6 gPV)",
+            ratings_a=(1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 16, 20, 25, 30),
+            rated_voltage_v=1000,
+            breaking_capacity_a=10_000,
+            limits_source=from_memory("IEC 60269-6: at least 10 kA d.c.; size 10 × 38 to 1000 V"),
+            gates=(
+                Gate(113, _ONE_HOUR_S, None),
+                Gate(145, None, _ONE_HOUR_S),
+            ),
+            gates_source="IEC 60269-6 gPV conventional currents: 1.13 × and 1.45 ×, one hour",
+            ratings_source=from_memory("IEC 60269-6 ratings in size 10 × 38"),
         ),
         FuseKind(
             id="glass",

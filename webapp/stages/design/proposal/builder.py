@@ -1,0 +1,307 @@
+"""Puts fittings, circuits and links together while a proposal grows. Uids come from origins."""
+
+import hashlib
+from dataclasses import dataclass, field, replace
+
+from webapp.sizing.routes import NoRoute, shortest_route
+from webapp.sizing.routes import Run as RouteRun
+from webapp.stages.catalogue import CatalogPart, Catalogue
+from webapp.stages.design.rows import Bridge, Circuit, Design, Fitting, Link, Run, Way
+
+SPLICE_WIRES = 5
+
+
+def uid_of(origin: str) -> str:
+    """The same part of the same need always gets the same uid, so that edits to it survive."""
+    return hashlib.sha256(origin.encode()).hexdigest()[:10]
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A fitting that stands in the proposal, with its ways' uids by label."""
+
+    uid: str
+    place_uid: str
+    ways: dict[str, str]
+
+    def way(self, label: str) -> str:
+        return self.ways[label]
+
+
+@dataclass(frozen=True)
+class Named:
+    """Something that the proposal says: what it could not do, or what it assumed."""
+
+    sentence: str
+    need_uid: str | None = None
+
+
+class CannotPropose(Exception):
+    """This need cannot be met by a proposal; the message is a plain sentence."""
+
+
+@dataclass
+class Tap:
+    """A stud that several cables leave from: a battery pole, an isolator's far side."""
+
+    way_uid: str
+    place_uid: str
+    name: str
+    wanted: list[tuple[str, str, str, bool]] = field(default_factory=list)
+
+    def add(self, origin: str, circuit_uid: str, way_uid: str, *, starter: bool = False) -> None:
+        self.wanted.append((origin, circuit_uid, way_uid, starter))
+
+
+class Builder:
+    """Collects the rows of one proposal. `design` holds the inputs: basis, places, runs, needs."""
+
+    def __init__(self, design: Design, catalogue: Catalogue) -> None:
+        self.inputs = design
+        self.catalogue = catalogue
+        self.fitting: dict[str, Fitting] = {}
+        self.way: dict[str, Way] = {}
+        self.bridge: dict[str, Bridge] = {}
+        self.circuit: dict[str, Circuit] = {}
+        self.link: dict[str, Link] = {}
+        self.said: list[Named] = []
+        self.refused: list[Named] = []
+        # Places of ways whose fitting is chosen last, by the number of ways asked for.
+        self.promised: dict[str, str] = {}
+        self._routes: dict[tuple[str, str], tuple[str, ...] | None] = {}
+
+    @property
+    def feed_is_positive(self) -> bool:
+        return self.inputs.polarity != "positive earth"
+
+    def say(self, sentence: str, need_uid: str | None = None) -> None:
+        if all(said.sentence != sentence for said in self.said):
+            self.said.append(Named(sentence, need_uid))
+
+    def refuse(self, sentence: str, need_uid: str | None = None) -> None:
+        self.refused.append(Named(sentence, need_uid))
+
+    def add_circuit(self, origin: str, name: str, service: str, need_uid: str | None) -> str:
+        uid = uid_of(origin)
+        number = len(self.circuit) + 1
+        self.circuit[uid] = Circuit(
+            uid=uid,
+            position=number,
+            origin=origin,
+            number=number,
+            name=name,
+            service=service,
+            need_uid=need_uid,
+        )
+        return uid
+
+    def add_fitting(
+        self,
+        origin: str,
+        part: CatalogPart,
+        name: str,
+        place_uid: str,
+        *,
+        need_uid: str | None = None,
+        supplied_by: str = "workshop",
+        ways: dict[str, str] | None = None,
+    ) -> Placed:
+        """A fitting with the ways and insides that its part has.
+
+        `ways` names uids of ways that were promised before the fitting was known, by label.
+        """
+        uid = uid_of(origin)
+        self.fitting[uid] = Fitting(
+            uid=uid,
+            position=len(self.fitting) + 1,
+            origin=origin,
+            place_uid=place_uid,
+            name=self._free_name(name),
+            kind=part.text("what"),
+            part_uid=part.uid,
+            supplied_by=supplied_by,
+        )
+        labels: dict[str, str] = {}
+        for position, plan in enumerate(part.way_plans, start=1):
+            way_origin = f"{origin}/way {plan.label}"
+            way_uid = (ways or {}).get(plan.label) or uid_of(way_origin)
+            labels[plan.label] = way_uid
+            self.way[way_uid] = Way(
+                uid=way_uid,
+                position=position,
+                origin=way_origin,
+                fitting_uid=uid,
+                label=plan.label,
+                contact=plan.contact,
+                takes=plan.takes,
+                max_a=part.number("max_a"),
+            )
+        for position, (a, b, kind) in enumerate(part.bridge_plans, start=1):
+            origin_inside = f"{origin}/inside {a} {b}"
+            row = self._inside(origin_inside, uid, labels, (a, b, kind), need_uid)
+            fuse_kind = part.text("fuse_kind") if kind == "fuse" else None
+            self.bridge[row.uid] = replace(row, position=position, fuse_kind=fuse_kind)
+        return Placed(uid, place_uid, labels)
+
+    def _inside(
+        self,
+        origin: str,
+        fitting_uid: str,
+        labels: dict[str, str],
+        plan: tuple[str, str, str],
+        need_uid: str | None,
+    ) -> Bridge:
+        a, b, kind = plan
+        need = self.inputs.need.get(need_uid or "")
+        carries_need = kind in ("load", "source")
+        # A fuse's row is named after the way that it protects: slots keep theirs when boards grow.
+        uid = uid_of(f"{labels[b]}/fuse") if kind == "fuse" else uid_of(origin)
+        return Bridge(
+            uid=uid,
+            origin=origin,
+            fitting_uid=fitting_uid,
+            way_a_uid=labels[a],
+            way_b_uid=labels[b],
+            kind=kind,
+            need_uid=need_uid if carries_need else None,
+            max_fuse_a=need.max_fuse_a if need and carries_need else None,
+        )
+
+    def _free_name(self, name: str) -> str:
+        taken = {fitting.name for fitting in self.fitting.values()}
+        if name not in taken:
+            return name
+        return next(f"{name} {n}" for n in range(2, 999) if f"{name} {n}" not in taken)
+
+    def add_link(
+        self,
+        origin: str,
+        circuit_uid: str,
+        from_way: str,
+        to_way: str,
+        *,
+        starter: bool = False,
+        own_lead: bool = False,
+        note: str = "",
+    ) -> str:
+        uid = uid_of(origin)
+        number = len(self.link) + 1
+        self.link[uid] = Link(
+            uid=uid,
+            position=number,
+            origin=origin,
+            number=number,
+            circuit_uid=circuit_uid,
+            from_way_uid=from_way,
+            to_way_uid=to_way,
+            starter_cable=starter,
+            own_lead=own_lead,
+            note=note,
+        )
+        return uid
+
+    def in_order(self) -> None:
+        """Number the links circuit by circuit, each circuit's as they were made."""
+        order = sorted(
+            self.link.values(),
+            key=lambda link: (self.circuit[link.circuit_uid].number, link.number),
+        )
+        self.link = {
+            link.uid: replace(link, number=number, position=number)
+            for number, link in enumerate(order, start=1)
+        }
+
+    def route_all(self) -> None:
+        """Give each link its route, once every fitting stands."""
+        for uid, link in self.link.items():
+            a, b = self.place_of(link.from_way_uid or ""), self.place_of(link.to_way_uid or "")
+            route = self.route(a, b)
+            if route is None:
+                self.refuse(
+                    f"No run leads from {self.place_name(a)} to {self.place_name(b)}: "
+                    f"wire {link.number} has no route.",
+                    self.circuit[link.circuit_uid].need_uid,
+                )
+            self.link[uid] = replace(link, route=route)
+
+    def route(self, a: str, b: str) -> tuple[str, ...] | None:
+        """The shortest way through the runs; unmeasured ones only where nothing else leads."""
+        if (a, b) not in self._routes:
+            measured = [run for run in self.inputs.run.values() if run.length_mm]
+            found = shortest(measured, a, b)
+            if found is None:
+                found = shortest(list(self.inputs.run.values()), a, b)
+            self._routes[a, b] = found
+        return self._routes[a, b]
+
+    def distance_mm(self, a: str, b: str) -> int:
+        route = self.route(a, b)
+        if route is None:
+            return 10**9
+        return sum(self.inputs.run[uid].length_mm or 0 for uid in route)
+
+    def place_of(self, way_uid: str) -> str:
+        """Where a way is, or will be once its board is fitted."""
+        if way_uid in self.promised:
+            return self.promised[way_uid]
+        return self.fitting[self.way[way_uid].fitting_uid].place_uid
+
+    def place_name(self, place_uid: str) -> str:
+        return self.inputs.place[place_uid].name
+
+    def part(self, uid: str) -> CatalogPart:
+        part = self.catalogue.get(uid)
+        if part is None:
+            raise CannotPropose(f"The catalogue has no part {uid}; add it under Stores.")
+        return part
+
+    def smallest(self, what: str, amps: float, name: str) -> CatalogPart:
+        """The smallest part of a sort that carries the current."""
+        for part in self.catalogue.what(what):
+            if part.number("max_a") >= amps:
+                return part
+        raise CannotPropose(f"No {name} in the catalogue carries {amps:.3g} A.")
+
+    def spread(
+        self,
+        origin: str,
+        circuit_uid: str,
+        from_way: str,
+        targets: list[str],
+        *,
+        own_lead: bool = False,
+    ) -> None:
+        """Join one way to several: straight where one is asked, through splices where more are.
+
+        A splice stands where its targets are when they share a place, else beside the feeding way.
+        """
+        if len(targets) == 1:
+            self.add_link(f"{origin}/wire", circuit_uid, from_way, targets[0], own_lead=own_lead)
+            return
+        places = {self.place_of(way) for way in targets}
+        here = self.place_of(from_way)
+        place_uid = places.pop() if len(places) == 1 else here
+        first, rest = targets[: SPLICE_WIRES - 1], targets[SPLICE_WIRES - 1 :]
+        if rest:
+            first, rest = targets[: SPLICE_WIRES - 2], targets[SPLICE_WIRES - 2 :]
+        wires = 1 + len(first) + bool(rest)
+        splice = self.add_fitting(
+            f"{origin}/splice", self.part(f"splice-4-{max(3, wires)}"), "Splice", place_uid
+        )
+        self.add_link(f"{origin}/wire", circuit_uid, from_way, splice.way("1"))
+        for number, target in enumerate(first, start=2):
+            self.add_link(f"{origin}/wire {number}", circuit_uid, splice.way(str(number)), target)
+        if rest:
+            self.spread(f"{origin}/more", circuit_uid, splice.way(str(wires)), rest)
+
+
+def shortest(runs: list[Run], a: str, b: str) -> tuple[str, ...] | None:
+    if a == b:
+        return ()
+    plain = [
+        RouteRun(run.uid, run.from_place_uid, run.to_place_uid, run.length_mm or 1) for run in runs
+    ]
+    try:
+        return shortest_route(plain, a, b).runs
+    except NoRoute:
+        return None

@@ -1,0 +1,98 @@
+"""A new proposal against what is there: by hand is kept, removed stays removed, typed rows stay."""
+
+from dataclasses import replace
+from typing import Any
+
+from webapp.stages.design.proposal.builder import Builder
+from webapp.stages.design.rows import Design, Row
+
+# Tables in the order in which their rows rest on each other.
+PROPOSED_TABLES = ("circuit", "fitting", "way", "bridge", "link")
+RESTS_ON = {
+    "way": ("fitting_uid",),
+    "bridge": ("fitting_uid", "way_a_uid", "way_b_uid"),
+    "link": ("circuit_uid", "from_way_uid", "to_way_uid"),
+}
+
+
+def merge(current: Design, builder: Builder) -> tuple[Design, list[str]]:
+    """The proposed rows in place of the earlier proposal's, and sentences on what was kept."""
+    kept: list[str] = []
+    tables: dict[str, Any] = {}
+    gone: set[str] = set(current.removed)
+    for table in PROPOSED_TABLES:
+        proposed: dict[str, Row] = getattr(builder, table)
+        rows: dict[str, Row] = {}
+        for uid, row in proposed.items():
+            if uid in gone or _rests_on_gone(table, row, gone):
+                gone.add(uid)
+                if uid in current.removed:
+                    kept.append(f"{current.removed[uid].what} stays removed.")
+                continue
+            rows[uid] = _with_hand(table, row, current, kept)
+        for uid, row in current.table(table).items():
+            if not row.origin and uid not in rows:
+                rows[uid] = row
+        tables[table] = rows
+    _drop_dangling(tables)
+    design = replace(current, crossing=_own(current.crossing), **tables)
+    return _renumbered(design), kept
+
+
+def _rests_on_gone(table: str, row: Row, gone: set[str]) -> bool:
+    return any(getattr(row, column) in gone for column in RESTS_ON.get(table, ()))
+
+
+def _with_hand(table: str, row: Row, current: Design, kept: list[str]) -> Row:
+    """The proposed row with the fields that a person set on the one before."""
+    before = current.table(table).get(row.uid)
+    if before is None or not before.by_hand:
+        return row if before is None else replace(row, version=before.version)
+    values = {field: getattr(before, field) for field in before.by_hand}
+    words = ", ".join(field.replace("_uid", "").replace("_", " ") for field in before.by_hand)
+    kept.append(f"{_name(before)}: {words} set by hand, kept.")
+    return replace(row, by_hand=before.by_hand, version=before.version, **values)
+
+
+def _name(row: Row) -> str:
+    name = getattr(row, "name", None)
+    if name:
+        return str(name)
+    number = getattr(row, "number", None)
+    return f"Wire {number}" if number is not None else f"Row {row.uid}"
+
+
+def _own(rows: dict[str, Any]) -> dict[str, Any]:
+    return {uid: row for uid, row in rows.items() if not row.origin}
+
+
+def _drop_dangling(tables: dict[str, Any]) -> None:
+    """Typed rows that rested on a row of the earlier proposal which is no longer proposed."""
+    for table, columns in RESTS_ON.items():
+        for uid, row in list(tables[table].items()):
+            for column in columns:
+                target = getattr(row, column)
+                where = "way" if "way" in column else column.removesuffix("_uid")
+                if target is not None and target not in tables[where]:
+                    tables[table].pop(uid, None)
+
+
+def _renumbered(design: Design) -> Design:
+    """Wire and circuit numbers are unique: a number set by hand keeps its owner."""
+    return replace(
+        design,
+        link=_numbered(design.link),
+        circuit=_numbered(design.circuit),
+    )
+
+
+def _numbered(rows: dict[str, Any]) -> dict[str, Any]:
+    taken = {row.number for row in rows.values() if "number" in row.by_hand or not row.origin}
+    numbered, following = {}, 0
+    for uid, row in rows.items():
+        if "number" in row.by_hand or not row.origin:
+            numbered[uid] = row
+            continue
+        following = next(n for n in range(following + 1, 10**6) if n not in taken)
+        numbered[uid] = replace(row, number=following)
+    return numbered

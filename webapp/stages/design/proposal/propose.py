@@ -1,0 +1,141 @@
+"""The whole proposal, step by step, from the needs of a design to a design."""
+
+from dataclasses import dataclass, replace
+
+from webapp.sizing.fuse_gates import family
+from webapp.stages.catalogue import Catalogue
+from webapp.stages.design.proposal.builder import Builder, CannotPropose, Named
+from webapp.stages.design.proposal.colours import colour_wires
+from webapp.stages.design.proposal.ends import EndMaker, allow_ends, cover_runs
+from webapp.stages.design.proposal.fuses import rate_fuses
+from webapp.stages.design.proposal.merge import merge
+from webapp.stages.design.proposal.patterns import Group, Patterns
+from webapp.stages.design.proposal.plugs import Plugs
+from webapp.stages.design.proposal.sizes import Sizer, splices_by_section
+from webapp.stages.design.proposal.supply import FuseKinds, Supply
+from webapp.stages.design.prospective import RESTED_V_PER_CELL, prospective_a
+from webapp.stages.design.rows import Design, Need
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """A proposed design, with what it could not do, what it assumed and what it left alone."""
+
+    design: Design
+    cannot: tuple[Named, ...]
+    assumed: tuple[Named, ...]
+    kept: tuple[str, ...]
+
+
+def propose(design: Design, catalogue: Catalogue) -> Proposal:
+    """A whole loom for the needs of `design`. Nothing that a person set by hand is changed."""
+    kinds = _kinds(design)
+    proposal = _once(design, catalogue, kinds)
+    board_a = max(
+        (
+            amps
+            for uid, amps in prospective_a(proposal.design).items()
+            if proposal.design.bridge[uid].fuse_kind == kinds.board
+        ),
+        default=0.0,
+    )
+    stronger = _able(("blade-medium", "cartridge-10x38"), board_a, design.basis.heat_at_v)
+    if stronger is None or stronger == kinds.board:
+        return proposal
+    again = _once(design, catalogue, replace(kinds, board=stronger))
+    why = Named(
+        f"The fuse boards take cartridge fuse-links: a new battery can drive about "
+        f"{board_a:,.0f} A into a short there, more than the "
+        f"{family(kinds.board).breaking_capacity_a:,.0f} A that blade fuse-links break."
+    )
+    return replace(again, assumed=(why, *again.assumed))
+
+
+def _able(kinds: tuple[str, ...], fault_a: float, system_v: float) -> str | None:
+    """The first family that breaks this current at this voltage."""
+    for kind in kinds:
+        found = family(kind)
+        if found.breaking_capacity_a >= fault_a and found.rated_voltage_v >= system_v:
+            return kind
+    return None
+
+
+def _kinds(design: Design) -> FuseKinds:
+    """Beside the battery nothing but its own resistance limits a short."""
+    basis = design.basis
+    cells_v = design.nominal_v / 2 * RESTED_V_PER_CELL
+    fault_a = cells_v / max(basis.supply_mohm_new, 0.1) * 1000
+    return FuseKinds(
+        board=_able(("blade-medium", "cartridge-10x38"), 0.0, basis.heat_at_v) or "cartridge-10x38",
+        small_at_battery=_able(("blade-medium", "cartridge-10x38"), fault_a, basis.heat_at_v)
+        or "cartridge-10x38",
+        large_at_battery=_able(("bolt-down", "class-t"), fault_a, basis.heat_at_v) or "class-t",
+    )
+
+
+def _once(design: Design, catalogue: Catalogue, kinds: FuseKinds) -> Proposal:
+    builder = Builder(design, catalogue)
+    try:
+        _build(builder, kinds)
+    except CannotPropose as reason:
+        return Proposal(design, (Named(str(reason)),), (), ())
+    builder.in_order()
+    builder.route_all()
+    merged, kept = merge(design, builder)
+    built = allow_ends(merged)
+    built, _ = rate_fuses(built, catalogue)
+    built = Sizer(built, catalogue).size()
+    plugs = Plugs(built, catalogue)
+    built = allow_ends(plugs.fit())
+    built, fuse_troubles = rate_fuses(built, catalogue)
+    sizer = Sizer(built, catalogue)
+    built = splices_by_section(sizer.size(), catalogue)
+    built, colour_words = colour_wires(built)
+    makers = EndMaker(built, catalogue)
+    built, cover_words = cover_runs(makers.make(), catalogue)
+    cannot = [*builder.refused, *fuse_troubles, *sizer.troubles, *makers.said, *cover_words]
+    assumed = [*builder.said, *plugs.said, *colour_words]
+    return Proposal(built, _unlike(cannot), _unlike(assumed), tuple(kept))
+
+
+def _unlike(named: list[Named]) -> tuple[Named, ...]:
+    return tuple(dict.fromkeys(named))
+
+
+def _build(builder: Builder, kinds: FuseKinds) -> None:
+    needs = builder.inputs.need
+    if not needs:
+        raise CannotPropose("Enter at least one need first.")
+    starter = any(need.control.strip().lower() == "start solenoid" for need in needs.values())
+    supply = Supply(builder, kinds, has_starter=starter)
+    patterns = Patterns(builder, supply)
+    for group in _groups(builder):
+        try:
+            patterns.check(group)
+            patterns.meet(group)
+        except CannotPropose as reason:
+            builder.refuse(str(reason), group.leader.uid)
+    if patterns.has_key:
+        supply.ignition_board(patterns.key())
+    supply.finish()
+
+
+def _groups(builder: Builder) -> list[Group]:
+    """Needs that share a control, the named one first; charging sources before all others."""
+    needs = builder.inputs.need
+    members: dict[str, list[Need]] = {}
+    for need in needs.values():
+        members.setdefault(_leader(needs, need).uid, []).append(need)
+    groups = [
+        Group(sorted(group, key=lambda need: need.uid != leader))
+        for leader, group in members.items()
+    ]
+    return sorted(groups, key=lambda group: group.leader.kind != "source")
+
+
+def _leader(needs: dict[str, Need], need: Need) -> Need:
+    seen = {need.uid}
+    while need.switched_with_uid in needs and need.switched_with_uid not in seen:
+        need = needs[need.switched_with_uid]
+        seen.add(need.uid)
+    return need

@@ -1,0 +1,231 @@
+"""Gives every wire of a proposal its conductor: first what heat asks, then what the drops ask."""
+
+from dataclasses import replace
+
+from webapp.sizing.capacity import minimum_section_mm2
+from webapp.sizing.reasons import SizingError
+from webapp.stages.catalogue import CatalogPart, Catalogue
+from webapp.stages.design.figures import Figures, LoadFigures
+from webapp.stages.design.proposal.builder import Named
+from webapp.stages.design.rows import Design, Link
+from webapp.stages.design.wires import wires
+
+ROUNDS = 3
+# A short wire in a size of its own is a nuisance worth this much cable: common practice.
+ONE_MORE_SIZE_MM = 1000
+
+
+def cables(design: Design, catalogue: Catalogue) -> dict[float, CatalogPart]:
+    """The catalogue's cables of the family that the job names, by section: for each the one whose
+    insulation stands the job's limit by least."""
+    basis = design.basis
+    found: dict[float, CatalogPart] = {}
+    for part in sorted(catalogue.kind("cable"), key=lambda part: part.number("limit_c")):
+        fits = (
+            part.text("conductor_kind") == basis.cable_kind
+            and part.text("finish") == basis.cable_finish
+            and part.number("limit_c") >= basis.limit_c
+            and part.stocked
+        )
+        if fits:
+            found.setdefault(part.number("csa_mm2"), part)
+    return dict(sorted(found.items()))
+
+
+class Sizer:
+    def __init__(self, design: Design, catalogue: Catalogue) -> None:
+        self.design = design
+        self.catalogue = catalogue
+        self.cables = cables(design, catalogue)
+        self.troubles: list[Named] = []
+
+    def size(self) -> Design:
+        if not self.cables:
+            basis = self.design.basis
+            self.troubles.append(
+                Named(
+                    f"The catalogue has no {basis.cable_finish} cable of the kind "
+                    f"{basis.cable_kind} that stands {basis.limit_c:g} °C: no wire is sized."
+                )
+            )
+            return self.design
+        for _ in range(ROUNDS):
+            before = self.design.link
+            self.troubles = []
+            self._for_heat()
+            self._for_drop()
+            if self.design.link == before:
+                break
+        return self.design
+
+    def _free(self, link: Link) -> bool:
+        return "csa_mm2" not in link.by_hand
+
+    def _set(self, sizes: dict[str, float]) -> None:
+        links = dict(self.design.link)
+        for uid, csa in sizes.items():
+            part = self.cables.get(csa)
+            links[uid] = replace(links[uid], csa_mm2=csa, cable_part_uid=part.uid if part else None)
+        self.design = replace(self.design, link=links)
+
+    # Heat
+
+    def _for_heat(self) -> None:
+        figures = Figures(self.design)
+        chosen = {}
+        for link in self.design.link.values():
+            if self._free(link):
+                chosen[link.uid] = self._least(figures, link)
+        self._set(chosen)
+
+    def _least(self, figures: Figures, link: Link) -> float:
+        basis = self.design.basis
+        minimum = max(basis.min_section_mm2, minimum_section_mm2(basis.standard))
+        needed = figures.needed_a(link)
+        allowed = [csa for csa in self.cables if csa >= minimum - 1e-9]
+        said = ""
+        for csa in allowed:
+            wire = figures.conductor(link, csa)
+            if wire is None:
+                continue
+            try:
+                stands, _ = figures.worst_capacity(link, wire)
+            except SizingError as error:
+                said = str(error)
+                continue
+            carries = self._ends_carry(link, csa, figures.heat_a(link.uid))
+            if stands.current_a >= needed and (carries or csa == allowed[-1]):
+                return self._within_terminals(link, csa, needed)
+            said = f"it must carry {needed:.3g} A and {csa:g} mm² carries {stands.current_a:.3g} A"
+        self.troubles.append(
+            Named(f"Wire {link.number}: no size of this cable will do ({said}).", self._need(link))
+        )
+        return max(self.cables)
+
+    def _within_terminals(self, link: Link, csa: float, needed: float) -> float:
+        most = self.most_mm2(link)
+        if csa > most:
+            self.troubles.append(
+                Named(
+                    f"Wire {link.number} must carry {needed:.3g} A and so be {csa:g} mm², but what "
+                    f"it goes to takes {most:g} mm² at most.",
+                    self._need(link),
+                )
+            )
+        return csa
+
+    def most_mm2(self, link: Link) -> float:
+        """The largest section that terminals for both ends, and for its plugs, can take."""
+        ways = [link.from_way_uid, link.to_way_uid]
+        for crossing in self.design.crossing.values():
+            if crossing.link_uid == link.uid:
+                ways += [crossing.way_a_uid, crossing.way_b_uid]
+        return min(
+            (self._contact_mm2(self.design.way[uid].contact) for uid in ways if uid), default=0
+        )
+
+    def _ends_carry(self, link: Link, csa: float, amps: float) -> bool:
+        """Whether the terminals of this section, where there are any, carry the current."""
+        for uid in filter(None, (link.from_way_uid, link.to_way_uid)):
+            contact = self.design.way[uid].contact
+            fitting = [
+                part.number("current_a")
+                for part in self.catalogue.kind("terminal")
+                if part.text("contact") == contact
+                and part.number("csa_min_mm2") <= csa <= part.number("csa_max_mm2")
+            ]
+            if contact != "splice" and fitting and max(fitting) < amps:
+                return False
+        return True
+
+    def _contact_mm2(self, contact: str) -> float:
+        if contact == "splice":
+            return max(self.cables)
+        sizes = [
+            part.number("csa_max_mm2")
+            for part in self.catalogue.kind("terminal")
+            if part.text("contact") == contact
+        ]
+        return max(sizes, default=0.0)
+
+    def _need(self, link: Link) -> str | None:
+        return self.design.circuit[link.circuit_uid].need_uid
+
+    # Drop
+
+    def _for_drop(self) -> None:
+        figures = Figures(self.design)
+        sizes = {uid: link.csa_mm2 or 0.0 for uid, link in self.design.link.items()}
+        for load in figures.loads.values():
+            if load.path.complete:
+                self._mend_drop(figures, load, sizes)
+        self._set({uid: csa for uid, csa in sizes.items() if self._free(self.design.link[uid])})
+
+    def _mend_drop(self, figures: Figures, load: LoadFigures, sizes: dict[str, float]) -> None:
+        """Thicken, one size at a time, the wire that gains most volts for its copper."""
+        limit_v = self._limit_v(load)
+        path = [uid for uid in load.path.edges if uid in self.design.link]
+        while True:
+            drops = {uid: self._drop_v(figures, uid, load, sizes[uid]) for uid in path}
+            if sum(drops.values()) <= limit_v:
+                return
+            steps = [
+                step
+                for uid in path
+                if (step := self._step(figures, uid, load, sizes[uid], drops[uid])) is not None
+            ]
+            if not steps:
+                self._cannot(load, sum(drops.values()), limit_v)
+                return
+            _, uid, csa = max(steps)
+            sizes[uid] = csa
+
+    def _limit_v(self, load: LoadFigures) -> float:
+        percent = load.need.max_drop_percent if load.need else 10.0
+        return self.design.basis.drop_at_v * percent / 100
+
+    def _drop_v(self, figures: Figures, uid: str, load: LoadFigures, csa: float) -> float:
+        link = self.design.link[uid]
+        wire = figures.conductor(link, csa)
+        return 0.0 if wire is None else figures.link_drop_v(link, wire, figures.drop_a(uid, load))
+
+    def _step(
+        self, figures: Figures, uid: str, load: LoadFigures, csa: float, drop_v: float
+    ) -> tuple[float, str, float] | None:
+        link = self.design.link[uid]
+        length_mm = figures.circuitry.lengths_mm.get(uid, 0)
+        larger = [size for size in self.cables if csa < size <= self.most_mm2(link)]
+        if not larger or not length_mm or not self._free(link) or link.own_lead:
+            return None
+        gain = drop_v - self._drop_v(figures, uid, load, larger[0])
+        copper = (larger[0] - csa) * (length_mm + ONE_MORE_SIZE_MM)
+        return gain / copper, uid, larger[0]
+
+    def _cannot(self, load: LoadFigures, drop_v: float, limit_v: float) -> None:
+        name = load.need.name if load.need else self.design.fitting[load.bridge.fitting_uid].name
+        self.troubles.append(
+            Named(
+                f"{name}: {drop_v:.2f} V are lost on the way and {limit_v:.2f} V are allowed; no "
+                f"thicker wire will go into its terminals.",
+                load.need.uid if load.need else None,
+            )
+        )
+
+
+def splices_by_section(design: Design, catalogue: Catalogue) -> Design:
+    """Each splice in the size that takes all its wires together."""
+    total: dict[str, float] = {}
+    for wire in wires(design):
+        for end in wire.ends:
+            if end.way_uid and design.way[end.way_uid].contact == "splice":
+                uid = design.way[end.way_uid].fitting_uid
+                total[uid] = total.get(uid, 0.0) + (wire.link.csa_mm2 or 0.0)
+    fittings = dict(design.fitting)
+    for uid, csa in total.items():
+        ways = len(design.ways_of[uid])
+        for part in sorted(catalogue.kind("splice"), key=lambda part: float(part.text("suits"))):
+            if len(part.way_plans) == ways and float(part.text("suits")) >= csa:
+                if "part_uid" not in fittings[uid].by_hand:
+                    fittings[uid] = replace(fittings[uid], part_uid=part.uid)
+                break
+    return replace(design, fitting=fittings)

@@ -1,0 +1,321 @@
+"""The supply side: battery, isolator, main fuse-link, fuse boards, return bars and earth studs.
+
+Patterns ask here for a fused way (`board_way`, `own_fuse`) and for a way back (`back`). What they
+asked for decides, in `finish`, which boards and bars are fitted and where.
+"""
+
+from collections import Counter
+from dataclasses import dataclass
+
+from webapp.stages.catalogue import CatalogPart
+from webapp.stages.design.proposal.builder import Builder, CannotPropose, Placed, Tap, uid_of
+from webapp.stages.design.rows import Need
+
+POLE_TAKES = 3
+BOARD_WAYS = 12
+BAR_STUDS = 20
+EARTH_STUD_TAKES = 4
+# Above this a load gets a fuse-link of its own beside the battery, not a way of the board.
+BOARD_MOST_A = 22.5
+
+
+@dataclass(frozen=True)
+class FuseKinds:
+    """Which families of fuse-links stand beside the battery and on the boards."""
+
+    board: str = "blade-medium"
+    small_at_battery: str = "blade-medium"
+    large_at_battery: str = "bolt-down"
+
+
+@dataclass
+class Slot:
+    """A way of a fuse board that was promised before the board is fitted."""
+
+    way_uid: str
+    circuit_uid: str
+
+
+class Supply:
+    def __init__(self, builder: Builder, kinds: FuseKinds, *, has_starter: bool) -> None:
+        self.b = builder
+        self.kinds = kinds
+        self.has_starter = has_starter
+        self.place_uid = self._supply_place()
+        self.board_place_uid = self._board_place()
+        self.slots: list[Slot] = []
+        self.ignition_slots: list[Slot] = []
+        self.returns: list[tuple[str, str, str]] = []
+        self.main_circuit = builder.add_circuit("supply/circuit", "Supply", "positive", None)
+        battery = builder.add_fitting(
+            "supply", builder.part("supply"), "Battery", self.place_uid, supplied_by="customer"
+        )
+        feed, back = ("+", "−") if builder.feed_is_positive else ("−", "+")
+        self.feed_pole = Tap(battery.way(feed), self.place_uid, "battery feed")
+        self.return_pole = Tap(battery.way(back), self.place_uid, "battery return")
+        self.switched = self._isolator()
+
+    # Places
+
+    def _supply_place(self) -> str:
+        basis = self.b.inputs.basis
+        if basis.supply_place_uid in self.b.inputs.place:
+            return basis.supply_place_uid
+        raise CannotPropose("Say at which place the battery sits: it is not given yet.")
+
+    def _board_place(self) -> str:
+        basis = self.b.inputs.basis
+        if basis.fuse_board_place_uid in self.b.inputs.place:
+            return basis.fuse_board_place_uid
+        controls = Counter(
+            need.control_place_uid or need.place_uid
+            for need in self.b.inputs.need.values()
+            if need.kind != "source"
+        )
+        if not controls:
+            return self.place_uid
+        most = max(controls.values())
+        order = list(self.b.inputs.place)
+        chosen = min((uid for uid, count in controls.items() if count == most), key=order.index)
+        self.b.say(
+            f"The fuse board stands at {self.b.place_name(chosen)}, where {most} of "
+            f"{sum(controls.values())} needs are controlled."
+        )
+        return chosen
+
+    def _isolator(self) -> Tap:
+        place_uid = self.b.inputs.basis.isolator_place_uid
+        if place_uid is None:
+            return self.feed_pole
+        isolator = self.b.add_fitting(
+            "isolator", self.b.part("isolator"), "Battery isolator", place_uid
+        )
+        origin = "isolator/feed"
+        self.feed_pole.add(origin, self.main_circuit, isolator.way("in"), starter=self.has_starter)
+        return Tap(isolator.way("out"), place_uid, "isolator")
+
+    # What patterns ask for
+
+    def board_way(self, owner: str, circuit_uid: str) -> str:
+        """A fused way of the main board for one circuit; `owner` is the need that it serves."""
+        way_uid = uid_of(f"{owner}/slot")
+        self.b.promised[way_uid] = self.board_place_uid
+        self.slots.append(Slot(way_uid, circuit_uid))
+        return way_uid
+
+    def ignition_way(self, owner: str, circuit_uid: str, key: Placed) -> str:
+        """A fused way that is live while the key is at ignition."""
+        way_uid = uid_of(f"{owner}/slot")
+        self.b.promised[way_uid] = key.place_uid
+        self.ignition_slots.append(Slot(way_uid, circuit_uid))
+        return way_uid
+
+    def own_fuse(self, need: Need, circuit_uid: str, amps: float, *, before_isolator: bool) -> str:
+        """A fuse-link of its own beside the battery; returns the way that it protects."""
+        part = self.holder(amps)
+        holder = self.b.add_fitting(
+            f"{need.uid}/own fuse", part, f"{need.name} fuse", self.place_uid
+        )
+        tap = self.feed_pole if before_isolator else self.switched
+        tap.add(f"{need.uid}/own fuse/feed", circuit_uid, holder.way("in"))
+        return holder.way("out")
+
+    def holder(self, amps: float) -> CatalogPart:
+        small = amps <= BOARD_MOST_A
+        kind = self.kinds.small_at_battery if small else self.kinds.large_at_battery
+        for part in self.b.catalogue.what("fuse holder"):
+            if part.text("fuse_kind") == kind and part.number("max_a") >= amps:
+                return part
+        raise CannotPropose(f"No fuse holder in the catalogue carries {amps:.3g} A ({kind}).")
+
+    def back(self, origin: str, circuit_uid: str, way_uid: str) -> None:
+        """Lead this way back to the supply: to the nearest bar or, on a vehicle, an earth stud."""
+        self.returns.append((origin, circuit_uid, way_uid))
+
+    def heavy_back(self, origin: str, circuit_uid: str, way_uid: str, *, starter: bool) -> None:
+        """A cable straight to the battery, where an earth or bar stud is too small for it."""
+        if self.b.inputs.polarity == "insulated return":
+            self.return_pole.add(origin, circuit_uid, way_uid, starter=starter)
+        else:
+            stud = self._earth_stud(self.b.place_of(way_uid))
+            self.b.add_link(origin, circuit_uid, way_uid, stud, starter=starter)
+
+    # Fitting what was asked for
+
+    def finish(self) -> None:
+        if self.slots:
+            feed_way, place_uid = self._main_feed(), self.board_place_uid
+            self._boards("board", "Fuse board", place_uid, self.slots, feed_way)
+        if self.b.inputs.polarity == "insulated return":
+            self._bars()
+        else:
+            self._earths()
+        for tap in self._taps():
+            self._finish_tap(tap)
+
+    def _taps(self) -> list[Tap]:
+        taps = [self.feed_pole, self.return_pole]
+        if self.switched is not self.feed_pole:
+            taps.insert(0, self.switched)
+        return taps
+
+    def _main_feed(self) -> str:
+        """The main fuse-link, within reach of the battery; returns the way that it protects."""
+        part = next(
+            part
+            for part in self.b.catalogue.what("fuse holder")
+            if part.text("fuse_kind") == self.kinds.large_at_battery
+        )
+        main = self.b.add_fitting("main fuse", part, "Main fuse", self.switched.place_uid)
+        self.switched.add("main fuse/feed", self.main_circuit, main.way("in"))
+        return main.way("out")
+
+    def _boards(
+        self, origin: str, name: str, place_uid: str, slots: list[Slot], feed_way: str
+    ) -> None:
+        """Boards of up to twelve ways, each fed from the one before."""
+        for number, start in enumerate(range(0, len(slots), BOARD_WAYS), start=1):
+            taken = slots[start : start + BOARD_WAYS]
+            part = self._board_part(len(taken))
+            ways = {str(n): slot.way_uid for n, slot in enumerate(taken, start=1)}
+            board = self.b.add_fitting(f"{origin} {number}", part, name, place_uid, ways=ways)
+            self.b.add_link(
+                f"{origin} {number}/feed", self.main_circuit, feed_way, board.way("feed")
+            )
+            feed_way = board.way("feed")
+
+    def _board_part(self, ways: int) -> CatalogPart:
+        for part in sorted(
+            self.b.catalogue.what("fuse board"), key=lambda part: len(part.way_plans)
+        ):
+            if part.text("fuse_kind") == self.kinds.board and len(part.way_plans) > ways:
+                return part
+        raise CannotPropose(f"No fuse board in the catalogue has {ways} ways ({self.kinds.board}).")
+
+    def ignition_board(self, key: Placed) -> None:
+        """The fuse-links behind the key: a single holder for one, a board for more."""
+        slots = self.ignition_slots
+        if not slots:
+            return
+        if len(slots) == 1:
+            part = next(
+                part
+                for part in self.b.catalogue.what("fuse holder")
+                if part.text("fuse_kind") == self.kinds.board
+            )
+            holder = self.b.add_fitting(
+                "ignition fuse",
+                part,
+                "Ignition fuse",
+                key.place_uid,
+                ways={"out": slots[0].way_uid},
+            )
+            self.b.add_link(
+                "ignition fuse/feed", slots[0].circuit_uid, key.way("15"), holder.way("in")
+            )
+            return
+        self._boards("ignition board", "Ignition fuses", key.place_uid, slots, key.way("15"))
+
+    # Returns
+
+    def _bars(self) -> None:
+        """A bar at the battery and one at the board; each return goes to the nearer."""
+        craft = self.b.inputs.setting == "craft"
+        name = "Negative bar" if craft else "Return bar"
+        places = list(dict.fromkeys((self.board_place_uid, self.place_uid)))
+        wanted: dict[str, list[tuple[str, str, str]]] = {uid: [] for uid in places}
+        for item in self.returns:
+            here = self.b.place_of(item[2])
+            nearest = min(places, key=lambda uid: (self.b.distance_mm(here, uid), uid != here))
+            wanted[nearest].append(item)
+        for place_uid, items in wanted.items():
+            upstream = ""
+            for number, start in enumerate(range(0, len(items), BAR_STUDS), start=1):
+                origin = f"bar/{place_uid}/{number}"
+                taken = items[start : start + BAR_STUDS]
+                bar = self.b.add_fitting(origin, self._bar_part(len(taken)), name, place_uid)
+                for stud, (link_origin, circuit_uid, way_uid) in enumerate(taken, start=1):
+                    self.b.add_link(link_origin, circuit_uid, way_uid, bar.way(str(stud)))
+                circuit = self._return_circuit()
+                if upstream:
+                    self.b.add_link(f"{origin}/main", circuit, bar.way("feed"), upstream)
+                else:
+                    self.return_pole.add(f"{origin}/main", circuit, bar.way("feed"))
+                upstream = bar.way("feed")
+
+    def _bar_part(self, studs: int) -> CatalogPart:
+        for part in sorted(self.b.catalogue.what("bar"), key=lambda part: len(part.way_plans)):
+            if len(part.way_plans) > studs:
+                return part
+        raise CannotPropose(f"No bar in the catalogue has {studs} studs.")
+
+    def _return_circuit(self) -> str:
+        uid = uid_of("return/circuit")
+        if uid not in self.b.circuit:
+            words = "Negative return" if self.b.feed_is_positive else "Return"
+            self.b.add_circuit("return/circuit", words, self._return_service(), None)
+        return uid
+
+    def _return_service(self) -> str:
+        return "negative" if self.b.feed_is_positive else "positive"
+
+    def _earths(self) -> None:
+        """Each load to an earth stud at its own place; the battery's return pole to one at its."""
+        for origin, circuit_uid, way_uid in self.returns:
+            stud = self._earth_stud(self.b.place_of(way_uid))
+            self.b.add_link(origin, circuit_uid, way_uid, stud)
+        stud = self._earth_stud(self.place_uid)
+        self.return_pole.add("battery earth", self._return_circuit(), stud, starter=True)
+
+    def _earth_stud(self, place_uid: str) -> str:
+        for number in range(1, 99):
+            origin = f"earth/{place_uid}/{number}"
+            uid = uid_of(origin)
+            if uid not in self.b.fitting:
+                name = f"Earth stud, {self.b.place_name(place_uid)}"
+                placed = self.b.add_fitting(origin, self.b.part("earth-stud"), name, place_uid)
+                return placed.way("stud")
+            way_uid = uid_of(f"{origin}/way stud")
+            used = sum(
+                way_uid in (link.from_way_uid, link.to_way_uid) for link in self.b.link.values()
+            )
+            if used < EARTH_STUD_TAKES:
+                return way_uid
+        raise CannotPropose(f"Too many earths at {self.b.place_name(place_uid)}.")
+
+    # Poles with several cables
+
+    def _finish_tap(self, tap: Tap) -> None:
+        if len(tap.wanted) <= POLE_TAKES:
+            for origin, circuit_uid, way_uid, starter in tap.wanted:
+                self._tap_link(tap.way_uid, (origin, circuit_uid, way_uid, starter))
+            return
+        starters = [item for item in tap.wanted if item[3]]
+        others = [item for item in tap.wanted if not item[3]]
+        for item in starters:
+            self._tap_link(tap.way_uid, item)
+        part = next(
+            (
+                part
+                for part in self.b.catalogue.what("main bar")
+                if len(part.way_plans) - 1 >= (len(others) + 1) // 2
+            ),
+            None,
+        )
+        if part is None:
+            raise CannotPropose(f"No main bar in the catalogue takes {len(others)} cables.")
+        bar = self.b.add_fitting(
+            f"main bar/{tap.name}", part, f"Main bar, {tap.name}", tap.place_uid
+        )
+        self.b.add_link(
+            f"main bar/{tap.name}/feed", self.main_circuit, tap.way_uid, bar.way("feed")
+        )
+        studs = len(part.way_plans) - 1
+        for number, item in enumerate(others):
+            self._tap_link(bar.way(str(number % studs + 1)), item)
+
+    def _tap_link(self, tap_way: str, item: tuple[str, str, str, bool]) -> None:
+        origin, circuit_uid, way_uid, starter = item
+        returning = tap_way == self.return_pole.way_uid or "battery return" in origin
+        ends = (way_uid, tap_way) if returning else (tap_way, way_uid)
+        self.b.add_link(origin, circuit_uid, *ends, starter=starter)
