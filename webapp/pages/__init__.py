@@ -3,6 +3,8 @@
 from fastapi import APIRouter
 
 from . import (
+    bench,
+    building,
     customers,
     first_run,
     instruments,
@@ -34,6 +36,8 @@ ROUTERS: tuple[APIRouter, ...] = (
     people.router,
     instruments.router,
     label_sheets.router,
+    building.router,
+    bench.router,
     needs.router,
     undo.router,
 )
