@@ -199,6 +199,8 @@ def test_matching_finds_every_word_and_takes_signs_as_they_are(session: Session)
     assert len(jobs.matching(session, customer=customer_id)) == 1
     assert jobs.matching(session, customer=customer_id + 1) == ()
     assert jobs.years(session) == (year,)
+    newer, *_ = begin_job(session, "Other")
+    assert [job.id for job in jobs.matching(session, text="launch", limit=1)] == [newer]
 
 
 def test_looms_are_added_renamed_and_counted(session: Session) -> None:

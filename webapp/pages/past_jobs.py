@@ -12,6 +12,7 @@ from webapp.stages import jobs
 from webapp.stages.clock import today
 
 router = APIRouter()
+MOST = 200
 
 
 @router.get("/past")
@@ -21,14 +22,15 @@ def show(request: Request, session: ReadSession) -> Response:
     form.whole("year", "Year", least=1990, most=2199, needed=False)
     form.whole("customer", "Customer", needed=False)
     years = jobs.years(session)
-    found = () if form.errors else jobs.matching(session, **form.values)
+    found = () if form.errors else jobs.matching(session, **form.values, limit=MOST + 1)
     return render(
         request,
         "jobs/past.html",
         part="jobs/_found.html",
         status=422 if form.errors else 200,
         form=form,
-        jobs=found,
+        jobs=found[:MOST],
+        more=len(found) > MOST,
         years=[(year, str(year)) for year in years],
         customers=customer_choices(session),
         today=today(),

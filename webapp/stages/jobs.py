@@ -86,7 +86,12 @@ def years(session: Session) -> tuple[int, ...]:
 
 
 def matching(
-    session: Session, *, text: str = "", year: int | None = None, customer: int | None = None
+    session: Session,
+    *,
+    text: str = "",
+    year: int | None = None,
+    customer: int | None = None,
+    limit: int | None = None,
 ) -> tuple[Job, ...]:
     """Jobs, finished ones too, that hold every word of `text`; the newest first."""
     query = select(Project).join(Customer).order_by(Project.id.desc())
@@ -107,12 +112,10 @@ def matching(
         )
     if customer is not None:
         query = query.where(Project.customer_id == customer)
-    projects = [
-        project
-        for project in session.scalars(query)
-        if year is None or local_day(project.created_at).year == year
-    ]
-    return _jobs(session, projects)
+    if year is not None:
+        begins, ends = (datetime(y, 1, 1).astimezone() for y in (year, year + 1))
+        query = query.where(Project.created_at >= begins, Project.created_at < ends)
+    return _jobs(session, session.scalars(query.limit(limit)).all())
 
 
 def get(session: Session, project_id: int) -> Job:
