@@ -7,6 +7,7 @@ from . import (
     building,
     customers,
     first_run,
+    imports,
     instruments,
     jobs,
     label_sheets,
@@ -16,8 +17,10 @@ from . import (
     people,
     rates,
     received,
+    runs,
     search,
     settings,
+    testing,
     undo,
     who,
 )
@@ -38,6 +41,9 @@ ROUTERS: tuple[APIRouter, ...] = (
     label_sheets.router,
     building.router,
     bench.router,
+    testing.router,
     needs.router,
+    imports.router,
+    runs.router,
     undo.router,
 )
