@@ -9,8 +9,10 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from webapp.records.design import DesignCommand
 from webapp.records.jobs import Loom
 from webapp.stages.design import basis, commands, needs, places, revisions, runs
 from webapp.stages.design.commands import Change, changed, difference, new_uid
@@ -121,6 +123,15 @@ def latest(session: Session, loom_id: int) -> Design:
     if session.get(Loom, loom_id) is None:
         raise NotThere
     return load(session, revisions.latest(session, loom_id).id)
+
+
+def stamp(session: Session, loom_id: int) -> str:
+    """Changes with every edit of the loom's design: what was shown is still so, or not."""
+    revision_id = revisions.latest(session, loom_id).id
+    last = session.scalar(
+        select(func.max(DesignCommand.id)).where(DesignCommand.revision_id == revision_id)
+    )
+    return f"{revision_id}.{last or 0}"
 
 
 def shown(design: Design, table: str) -> dict[str, dict[str, Any]]:
@@ -278,13 +289,18 @@ class _Planner:
 
     def _in_order(self, table: str) -> None:
         """New rows stand where they were typed; the others keep their places."""
+        standing = self.before.table(table)
+        order = [uid for uid in self.rows[table] if uid in standing]
         typed = [uid for uid in self.uids.get(table, []) if uid in self.rows[table]]
-        order = [uid for uid in self.rows[table] if uid in self.before.table(table)]
-        new = [uid for uid in self.rows[table] if uid not in self.before.table(table)]
-        for uid in sorted(new, key=lambda each: typed.index(each) if each in typed else len(typed)):
-            at = typed.index(uid) if uid in typed else 0
-            before = typed[at - 1] if at else None
-            order.insert(order.index(before) + 1 if before in order else len(order), uid)
+        for at, uid in enumerate(typed):
+            if uid in standing:
+                continue
+            following = next((each for each in typed[at:] if each in order), None)
+            if at:
+                order.insert(order.index(typed[at - 1]) + 1, uid)
+            else:
+                order.insert(order.index(following) if following else len(order), uid)
+        order += [uid for uid in self.rows[table] if uid not in order]
         rows, last = {}, -1
         for uid in order:
             row = self.rows[table][uid]

@@ -1,0 +1,250 @@
+"""What each line of a pasted list means for a loom, before anything is written.
+
+The lines are read by the same rules as the entry tables. Saving reads the same text again, so
+that what is written is what was shown.
+"""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from webapp.pages.entry_forms import KINDS, LABELS, UNIT_SPELLINGS, Reader
+from webapp.pages.entry_tables import as_text
+from webapp.pages.forms import Form
+from webapp.stages.design import entry, needs
+from webapp.stages.design.entry import TABLE_LEVEL, TypedRow, TypedTable
+from webapp.stages.design.import_notes import NamedNote, Understood, service_of, understand
+from webapp.stages.design.imports import Line, ReadList
+from webapp.stages.design.names import key, place_name
+from webapp.stages.design.rows import Design
+
+# Fields that may be understood from words; the preview lets a person change them.
+UNDERSTOOD = (
+    "kind",
+    "service",
+    "switched_with",
+    "override_place",
+    *needs.FLAGS,
+)
+KIND_SPELLINGS = {title.casefold(): kind for kind, title in KINDS}
+YES = {"yes", "y", "true", "1", "x"}
+NO = {"", "no", "n", "false", "0", "-"}
+
+
+@dataclass
+class ImportRow:
+    """One line: what it is, what it would change, why it is refused, what its words say."""
+
+    line: Line
+    name: str
+    uid: str | None
+    form: Form
+    table: str
+    asked: tuple[str, ...] = ()
+    unclear: tuple[str, ...] = ()
+    look: tuple[str, ...] = ()
+    changes: list[tuple[str, str, str]] = field(default_factory=list)
+    refused: list[tuple[str, str]] = field(default_factory=list)
+    values: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def good(self) -> bool:
+        return not self.refused
+
+    @property
+    def state(self) -> str:
+        """refused, new, changes or same."""
+        if self.refused:
+            return "refused"
+        if self.uid is None:
+            return "new"
+        return "changes" if self.changes else "same"
+
+    def refuse(self, name: str, sentence: str) -> None:
+        self.refused.append((LABELS[self.table].get(name, "The line"), sentence))
+
+
+def need_rows(
+    design: Design, read: ReadList, reader: Reader, chosen: Mapping[str, str]
+) -> list[ImportRow]:
+    """The lines of a list of needs. `chosen` are the fields that were changed in the preview."""
+    known = {key(need.name): uid for uid, need in design.need.items()}
+    understood = _understood(design, read)
+    rows = []
+    for line, meant in zip(read.lines, understood, strict=True):
+        uid = known.get(key(line.cells.get("name", "")))
+        settled = uid is not None and design.need[uid].note == line.cells.get("note", "")
+        proposed = {} if settled else _proposed(line, uid, meant)
+        prefix = f"rows-{line.number}-"
+        asked = _asked(prefix, chosen, proposed)
+        fields = _cells(prefix, line) | {prefix + k: as_text(v) for k, v in proposed.items()}
+        # A box that is not ticked is not sent.
+        fields |= {prefix + name: chosen.get(prefix + name, "") for name in asked if chosen}
+        row = ImportRow(
+            line, line.cells.get("name", ""), uid, Form(fields, prefix=prefix), "need", asked,
+            () if settled else meant.unclear,
+        )  # fmt: skip
+        _tell_flags(row)
+        _read(row, reader, (*read.fields, *asked))
+        rows.append(row)
+    _twice(rows, lambda row: key(row.name))
+    return rows
+
+
+def run_rows(design: Design, read: ReadList, reader: Reader) -> list[ImportRow]:
+    """The lines of a list of runs. A run is known by the two places that it joins."""
+    known = {
+        frozenset(key(place_name(design, end)) for end in (run.from_place_uid, run.to_place_uid)): (
+            uid
+        )
+        for uid, run in design.run.items()
+    }
+    rows = []
+    for line in read.lines:
+        ends = _ends(line)
+        prefix = f"rows-{line.number}-"
+        row = ImportRow(
+            line,
+            " to ".join(line.cells.get(end) or "?" for end in ("from_place", "to_place")),
+            known.get(ends),
+            Form(_cells(prefix, line), prefix=prefix),
+            "run",
+        )
+        fields = [name for name in read.fields if row.uid is None or not name.endswith("_place")]
+        _read(row, reader, fields)
+        if row.good and not line.cells.get("length_mm"):
+            row.look = ("It has no length yet.",)
+        rows.append(row)
+    _twice(rows, lambda row: _ends(row.line))
+    return rows
+
+
+def _ends(line: Line) -> frozenset[str]:
+    return frozenset(key(line.cells.get(end, "")) for end in ("from_place", "to_place"))
+
+
+def _cells(prefix: str, line: Line) -> dict[str, str]:
+    fields = {prefix + name: cell for name, cell in line.cells.items()}
+    for name in ("kind", "service"):
+        if prefix + name in fields:
+            plain = fields[prefix + name].casefold()
+            fields[prefix + name] = KIND_SPELLINGS.get(plain, plain)
+    if unit := line.cells.get("rating_unit"):
+        fields[f"{prefix}rating_unit"] = UNIT_SPELLINGS.get(unit.casefold(), unit)
+    return fields
+
+
+def _understood(design: Design, read: ReadList) -> list[Understood]:
+    listed = [
+        NamedNote(
+            line.cells.get("name", ""),
+            line.cells.get("kind", "").casefold(),
+            line.cells.get("note", ""),
+            line.cells.get("switched_with", ""),
+        )
+        for line in read.lines
+    ]
+    named = {key(each.name) for each in listed}
+    others = [
+        NamedNote(need.name, need.kind, "", needs.values(design, need)["switched_with"])
+        for need in design.need.values()
+        if key(need.name) not in named
+    ]
+    return understand(listed, others)
+
+
+def _proposed(line: Line, uid: str | None, meant: Understood) -> dict[str, Any]:
+    """What the words add to the cells. A need that has its note already is left as it is."""
+    cells = line.cells
+    proposed = {
+        name: value for name, value in meant.values.items() if name == "kind" or not cells.get(name)
+    }
+    if uid is None and not cells.get("service"):
+        kind = str(proposed.get("kind", cells.get("kind", ""))).casefold()
+        proposed["service"] = service_of(cells.get("name", ""), kind)
+    return proposed
+
+
+def _asked(prefix: str, chosen: Mapping[str, str], proposed: Mapping[str, Any]) -> tuple[str, ...]:
+    """The fields that the preview shows to be changed, in their own order."""
+    shown = set(chosen.get(f"{prefix}asked", "").split()) if chosen else set(proposed)
+    return tuple(name for name in UNDERSTOOD if name in shown)
+
+
+def _tell_flags(row: ImportRow) -> None:
+    fields = dict(row.form.fields)
+    for flag in needs.FLAGS:
+        text = row.form.typed(flag).strip().casefold()
+        if text in YES | NO:
+            fields[row.form.name(flag)] = "1" if text in YES else ""
+        else:
+            row.refuse(flag, f"{LABELS['need'][flag]}: write yes or no.")
+    row.form = Form(fields, prefix=row.form.prefix)
+
+
+def _read(row: ImportRow, reader: Reader, fields: Iterable[str]) -> None:
+    """Values, or why not. Of a row that is there already only the list's own fields count."""
+    if row.line.problem:
+        row.refuse("", row.line.problem)
+        return
+    reader(row.form)
+    counted = set(row.form.values) if row.uid is None else set(fields)
+    for name, sentence in row.form.errors.items():
+        plain = name.removeprefix(row.form.prefix)
+        if plain in counted:
+            row.refuse(plain, sentence)
+    row.values = {name: value for name, value in row.form.values.items() if name in counted}
+
+
+def _twice(rows: Sequence[ImportRow], same: Callable[[ImportRow], object]) -> None:
+    first: dict[object, int] = {}
+    for row in rows:
+        if row.line.problem:
+            continue
+        known = same(row)
+        if known in first:
+            row.refuse("name", f"Line {first[known]} of the list has it already.")
+        else:
+            first[known] = row.line.number
+
+
+def weigh(design: Design, rows: Sequence[ImportRow], table: str) -> dict[str, TypedTable]:
+    """Refuses what cannot stand together in the loom; returns what saving the good rows takes.
+
+    A row may lean on one that is refused, so the rest is weighed again until it stands.
+    """
+    while True:
+        good = [row for row in rows if row.good]
+        sheet = {table: TypedTable(tuple(TypedRow(row.uid, row.values) for row in good))}
+        made = entry.plan(design, sheet)
+        for problem in made.problems:
+            if problem.index != TABLE_LEVEL:
+                good[problem.index].refuse(problem.field, problem.sentence)
+        if not made.problems:
+            break
+    after = made.after
+    for row in good:
+        _tell_changes(design, after, row)
+    return sheet
+
+
+def _tell_changes(design: Design, after: Design, row: ImportRow) -> None:
+    labels = LABELS[row.table]
+    if row.uid is not None:
+        rules = entry.RULES[row.table]
+        before = rules.values(design, design.table(row.table)[row.uid])
+        now = rules.values(after, after.table(row.table)[row.uid])
+        row.changes = [
+            (labels[name], as_text(before[name]), as_text(now[name]))
+            for name in now
+            if now[name] != before[name]
+        ]
+    if row.table == "need":
+        uid = row.uid or entry.same_name(after, row.name)
+        if uid is not None:
+            row.look = tuple(needs.to_look_at(after.need[uid]))
+
+
+def new_places(design: Design, after: Design) -> list[str]:
+    """The places that the rows name for the first time."""
+    return [place.name for uid, place in after.place.items() if uid not in design.place]
