@@ -158,9 +158,9 @@ class Figures:
             for load in through
             if not load.lasting
         ]
-        return self._lasting_a(uid) + max(duties, default=0.0)
+        return self.lasting_a(uid) + max(duties, default=0.0)
 
-    def _lasting_a(self, uid: str) -> float:
+    def lasting_a(self, uid: str) -> float:
         through = self.loads_through.get(uid, [])
         lasting = sum(load.heat_a for load in through if load.lasting)
         return max(self._source_a.get(uid, 0.0), lasting)
@@ -331,7 +331,7 @@ class Figures:
         for link in links:
             free = self._free_capacity_a(link)
             if free:
-                carried += min(self._lasting_a(link.uid), free)
+                carried += min(self.lasting_a(link.uid), free)
                 able += free
         return round(min(100.0, max(1.0, 100.0 * carried / able)), 0) if able else 100.0
 

@@ -126,7 +126,23 @@ class Plugs:
                 some = items[start : start + most]
                 part = next(p for p in sizes if p.number("plug_ways") >= len(some))
                 groups.append((part, some))
-        return groups
+        return self._share(groups)
+
+    def _share(
+        self, groups: list[tuple[CatalogPart, list[_Passing]]]
+    ) -> list[tuple[CatalogPart, list[_Passing]]]:
+        """A link alone in its plug moves into a spare way of a heavier one, feed beside return."""
+        shared = list(groups)
+        for lone in groups:
+            if len(lone[1]) > 1:
+                continue
+            for part, items in shared:
+                room = part.number("plug_ways") > len(items)
+                if lone[1] is not items and room and self._takes(part, lone[1][0]):
+                    items.append(lone[1][0])
+                    shared.remove(lone)
+                    break
+        return shared
 
     def _pair(
         self,

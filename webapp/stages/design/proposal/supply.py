@@ -265,7 +265,9 @@ class Supply:
             stud = self._earth_stud(self.b.place_of(way_uid))
             self.b.add_link(origin, circuit_uid, way_uid, stud)
         stud = self._earth_stud(self.place_uid)
-        self.return_pole.add("battery earth", self._return_circuit(), stud, starter=True)
+        self.return_pole.add(
+            "battery earth", self._return_circuit(), stud, starter=self.has_starter
+        )
 
     def _earth_stud(self, place_uid: str) -> str:
         for number in range(1, 99):

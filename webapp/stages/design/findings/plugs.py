@@ -1,0 +1,126 @@
+"""Plug and socket halves against each other, and coverings of runs."""
+
+from collections.abc import Iterator
+
+from webapp.stages.design.figures import COVERINGS
+from webapp.stages.design.findings.finding import Finding, View
+from webapp.stages.design.rows import Fitting, Way
+from webapp.stages.design.wires import cut_index
+
+
+def halves_agree(view: View) -> Iterator[Finding]:
+    """Way by way, a half carries the wires that its mate carries."""
+    for fitting, mate in _pairs(view):
+        others = {way.label: way for way in view.design.ways_of[mate.uid]}
+        for way in view.design.ways_of[fitting.uid]:
+            other = others.pop(way.label, None)
+            yield from _compare(view, fitting, mate, way, other)
+        for way in others.values():
+            yield from _compare(view, mate, fitting, way, None)
+
+
+def _compare(
+    view: View, fitting: Fitting, mate: Fitting, way: Way, other: Way | None
+) -> Iterator[Finding]:
+    here = view.on_way.get(way.uid, [])
+    there = view.on_way.get(other.uid, []) if other else []
+    if bool(here) != bool(there):
+        wire = (here or there)[0]
+        full, empty = (fitting, mate) if here else (mate, fitting)
+        yield Finding(
+            "halves differ",
+            "error",
+            "wire",
+            wire.link.uid,
+            f"Way {way.label}: wire {wire.number} ends in {full.name}, and the same way of "
+            f"{empty.name} is empty.",
+        )
+    elif here and there and here[0].link.circuit_uid != there[0].link.circuit_uid:
+        yield Finding(
+            "halves differ",
+            "error",
+            "wire",
+            here[0].link.uid,
+            f"Way {way.label}: wire {here[0].number} in {fitting.name} meets wire "
+            f"{there[0].number} of another circuit in {mate.name}.",
+        )
+
+
+def _pairs(view: View) -> Iterator[tuple[Fitting, Fitting]]:
+    for fitting in view.design.fitting.values():
+        mate = view.design.fitting.get(fitting.mate_uid or "")
+        if mate is not None and fitting.uid < mate.uid:
+            yield fitting, mate
+
+
+def mates_named(view: View) -> Iterator[Finding]:
+    for fitting in view.design.fitting.values():
+        if fitting.kind in ("plug", "socket") and fitting.mate_uid is None:
+            yield Finding(
+                "no mate",
+                "note",
+                "fitting",
+                fitting.uid,
+                f"{fitting.name} mates with something outside this loom: check its ways there.",
+            )
+
+
+def crossings_on_route(view: View) -> Iterator[Finding]:
+    for crossing in view.design.crossing.values():
+        link = view.design.link[crossing.link_uid]
+        if cut_index(view.design, link, crossing) is None:
+            half = view.design.fitting[view.design.way[crossing.way_a_uid].fitting_uid]
+            yield Finding(
+                "plug off the route",
+                "error",
+                "wire",
+                link.uid,
+                f"It has a way in {half.name}, and its route does not pass there.",
+            )
+
+
+def spare_ways(view: View) -> Iterator[Finding]:
+    for fitting, _ in _pairs(view):
+        ways = view.design.ways_of[fitting.uid]
+        free = [way.label for way in ways if way.uid not in view.on_way]
+        if free:
+            yield Finding(
+                "spare ways",
+                "note",
+                "fitting",
+                fitting.uid,
+                f"{len(ways) - len(free)} of {len(ways)} ways used; spare: {', '.join(free)}.",
+            )
+
+
+def runs_covered(view: View) -> Iterator[Finding]:
+    used = {run_uid for wire in view.wires for run_uid in wire.route or ()}
+    for run in view.design.run.values():
+        wanted = COVERINGS.get(run.covering.strip().lower())
+        if run.uid in used and wanted != "none" and run.covering_part_uid is None:
+            yield Finding(
+                "no covering",
+                "warning",
+                "run",
+                run.uid,
+                f"It should have {run.covering} and no size of it is chosen.",
+            )
+
+
+def runs_used(view: View) -> Iterator[Finding]:
+    used = {run_uid for wire in view.wires for run_uid in wire.route or ()}
+    if not view.design.link:
+        return
+    for run in view.design.run.values():
+        if run.uid not in used:
+            yield Finding("run unused", "note", "run", run.uid, "No wire takes this run.")
+
+
+RULES = (
+    halves_agree,
+    mates_named,
+    crossings_on_route,
+    spare_ways,
+    runs_covered,
+    runs_used,
+)
