@@ -236,3 +236,16 @@ def test_a_loom_leads_to_a_page_that_exists(office: TestClient, job: str) -> Non
     answer = office.get("/looms/1")
     assert answer.status_code == 200
     assert answer.url.path in ("/jobs/1", "/looms/1/needs")
+
+
+def test_a_form_that_is_sent_twice_is_written_once(office: TestClient) -> None:
+    for _ in range(2):
+        assert office.post("/jobs/new", data=NEW | {"once": "k1"}).url.path == "/jobs/1"
+        assert office.post("/jobs/1/again", data={"once": "k2"}).url.path == "/jobs/2/edit"
+        part = {"part-what": "lead", "part-quantity": "1", "part-received_on": "3 Nov 2026"}
+        office.post("/jobs/1/received", data=part | {"once": "k3"})
+        office.post("/jobs/1/journal", data={"sentence": "Rang.", "once": "k4"})
+    page = office.get("/jobs/1").text
+    assert page.count("<td>Rang.</td>") == 1
+    assert page.count(">lead</th>") == 1
+    assert office.get("/jobs/3").status_code == 404

@@ -120,7 +120,13 @@ def add(request: Request, session: WriteSession, fields: FieldsDep, person: Pers
     values = dict(form.values)
     beside = {name: values.pop(name) for name in ("new_customer", "loom_name", "loom_quantity")}
     with attempt(session, form):
-        project_id = jobs.new(session, JobValues(**values), person_id=person.id, **beside)
+        project_id = jobs.new(
+            session,
+            JobValues(**values),
+            person_id=person.id,
+            once=fields.get("once", ""),
+            **beside,
+        )
     if form.errors:
         return new_page(request, session, form)
     number = jobs.get(session, project_id).number
@@ -223,13 +229,17 @@ def note(
     if form.errors:
         return job_page(request, session, project_id, note_form=form)
     jobs.get(session, project_id)
-    journal.write(session, project_id, form.values["sentence"], person.id)
+    once = fields.get("once", "")
+    if not journal.known(session, once):
+        journal.write(session, project_id, form.values["sentence"], person.id, once=once)
     return redirect(f"/jobs/{project_id}#journal", notice="Written in the journal.")
 
 
 @router.post("/jobs/{project_id}/again")
-def start_again(session: WriteSession, person: Person, project_id: int) -> Response:
-    new_id = jobs.start_again(session, project_id, person.id)
+def start_again(
+    session: WriteSession, fields: FieldsDep, person: Person, project_id: int
+) -> Response:
+    new_id = jobs.start_again(session, project_id, person.id, fields.get("once", ""))
     number = jobs.get(session, new_id).number
     return redirect(
         f"/jobs/{new_id}/edit", notice=f"Job {number} is begun from this one. Check its card."

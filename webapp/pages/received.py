@@ -27,7 +27,8 @@ def add(
     if form.errors:
         return job_page(request, session, project_id, part_form=form)
     with attempt(session, form):
-        code = received.add(session, project_id, person_id=person.id, **form.values)
+        once = fields.get("once", "")
+        code = received.add(session, project_id, person_id=person.id, once=once, **form.values)
     if form.errors:
         return job_page(request, session, project_id, part_form=form)
     notice = f"Written down under {code}: put the code on its tag."

@@ -141,16 +141,19 @@ def new(
     loom_name: str,
     loom_quantity: int,
     person_id: int,
+    once: str = "",
 ) -> int:
     """Begins a job with its first loom; a new customer's name makes the customer too.
 
     Returns:
-        The job's id.
+        The job's id; the same one again for the same `once`.
 
     Raises:
         Refused: something is missing or taken; fields are those of JobValues, and
             new_customer, loom_name, loom_quantity.
     """
+    if before := journal.known(session, once):
+        return before[0]
     customer_id = values.customer_id
     if new_customer.strip():
         customer_id = customers.add(
@@ -162,7 +165,7 @@ def new(
     _set(session, project, JobValues(**{**asdict(values), "customer_id": customer_id}))
     session.add(project)
     session.flush()
-    journal.write(session, project.id, f"Job {project.number} begun.", person_id)
+    journal.write(session, project.id, f"Job {project.number} begun.", person_id, once=once)
     try:
         looms.add(session, project.id, name=loom_name, quantity=loom_quantity, person_id=person_id)
     except Refused as refusal:
@@ -221,12 +224,14 @@ _WORDS = {
 }
 
 
-def start_again(session: Session, project_id: int, person_id: int) -> int:
+def start_again(session: Session, project_id: int, person_id: int, once: str = "") -> int:
     """A new job like an old one: its card without the date, and each loom's latest design.
 
     Returns:
-        The new job's id.
+        The new job's id; the same one again for the same `once`.
     """
+    if before := journal.known(session, once):
+        return before[0]
     old = _project(session, project_id)
     project = Project(
         number=codes.next_job_number(session, today()),
@@ -243,7 +248,7 @@ def start_again(session: Session, project_id: int, person_id: int) -> int:
     session.add(project)
     session.flush()
     sentence = f"Job {project.number} begun from job {old.number}."
-    journal.write(session, project.id, sentence, person_id)
+    journal.write(session, project.id, sentence, person_id, once=once)
     journal.write(session, old.id, f"Job {project.number} was begun from this one.", person_id)
     for loom_id in session.scalars(
         select(Loom.id).where(Loom.project_id == old.id).order_by(Loom.id)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import Text, func, select
 from sqlalchemy.orm import Session
 
 from webapp.records.jobs import JournalEntry, Loom
@@ -28,9 +28,15 @@ def write(
     *,
     loom_id: int | None = None,
     unit_id: int | None = None,
-    details: Any = None,
+    details: dict[str, Any] | None = None,
+    once: str = "",
 ) -> None:
-    """Adds a sentence to the project's journal."""
+    """Adds a sentence to the project's journal.
+
+    `once` is the key of the form that it came from: see `known`.
+    """
+    if once:
+        details = {**(details or {}), "once": once}
     session.add(
         JournalEntry(
             project_id=project_id,
@@ -41,6 +47,21 @@ def write(
             person_id=person_id,
         )
     )
+
+
+def known(session: Session, once: str) -> tuple[int, dict[str, Any]] | None:
+    """What a form with this key has written already: the project, and the entry's details.
+
+    A sending that got no answer is repeated with its key; it must not begin a second job.
+    """
+    if not once:
+        return None
+    row = session.execute(
+        select(JournalEntry.project_id, JournalEntry.details).where(
+            func.json_extract(JournalEntry.details, "$.once", type_=Text) == once
+        )
+    ).first()
+    return None if row is None else (row.project_id, row.details)
 
 
 def lines(session: Session, project_id: int, limit: int | None = None) -> tuple[Line, ...]:

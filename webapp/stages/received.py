@@ -44,8 +44,9 @@ def add(
     received_on: date,
     condition: str,
     person_id: int,
+    once: str = "",
 ) -> str:
-    """Writes down a part of the customer's; returns its code.
+    """Writes down a part of the customer's; returns its code, the same again for the same `once`.
 
     Raises:
         NotThere: no such job.
@@ -53,6 +54,8 @@ def add(
     """
     if session.get(Project, project_id) is None:
         raise NotThere
+    if before := journal.known(session, once):
+        return str(before[1]["code"])
     what = required("what", what, "what came in")
     if quantity < 1:
         raise Refused("quantity", "Enter how many came in.")
@@ -70,6 +73,6 @@ def add(
     )
     giver = f" from {from_whom}" if from_whom else ""
     sentence = f"Came in{giver}: {quantity} × {what}."
-    journal.write(session, project_id, sentence, person_id)
+    journal.write(session, project_id, sentence, person_id, details={"code": code}, once=once)
     session.flush()
     return code
