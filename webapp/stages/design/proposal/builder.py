@@ -2,13 +2,16 @@
 
 import hashlib
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from webapp.sizing.routes import NoRoute, shortest_route
 from webapp.sizing.routes import Run as RouteRun
 from webapp.stages.catalogue import CatalogPart, Catalogue
+from webapp.stages.design.fit_out import bridges_of_part, ways_of_part
 from webapp.stages.design.rows import Bridge, Circuit, Design, Fitting, Link, Run, Way
 
 SPLICE_WIRES = 5
+_TABLES = ("fitting", "way", "bridge", "circuit", "link", "promised")
 
 
 def uid_of(origin: str) -> str:
@@ -81,6 +84,14 @@ class Builder:
     def refuse(self, sentence: str, need_uid: str | None = None) -> None:
         self.refused.append(Named(sentence, need_uid))
 
+    def checkpoint(self) -> dict[str, dict[str, Any]]:
+        """What stands now, to go back to when a need turns out to be beyond a proposal."""
+        return {table: dict(getattr(self, table)) for table in _TABLES}
+
+    def go_back(self, to: dict[str, dict[str, Any]]) -> None:
+        for table, rows in to.items():
+            setattr(self, table, dict(rows))
+
     def add_circuit(self, origin: str, name: str, service: str, need_uid: str | None) -> str:
         uid = uid_of(origin)
         number = len(self.circuit) + 1
@@ -121,51 +132,13 @@ class Builder:
             part_uid=part.uid,
             supplied_by=supplied_by,
         )
-        labels: dict[str, str] = {}
-        for position, plan in enumerate(part.way_plans, start=1):
-            way_origin = f"{origin}/way {plan.label}"
-            way_uid = (ways or {}).get(plan.label) or uid_of(way_origin)
-            labels[plan.label] = way_uid
-            self.way[way_uid] = Way(
-                uid=way_uid,
-                position=position,
-                origin=way_origin,
-                fitting_uid=uid,
-                label=plan.label,
-                contact=plan.contact,
-                takes=plan.takes,
-                max_a=part.number("max_a"),
-            )
-        for position, (a, b, kind) in enumerate(part.bridge_plans, start=1):
-            origin_inside = f"{origin}/inside {a} {b}"
-            row = self._inside(origin_inside, uid, labels, (a, b, kind), need_uid)
-            fuse_kind = part.text("fuse_kind") if kind == "fuse" else None
-            self.bridge[row.uid] = replace(row, position=position, fuse_kind=fuse_kind)
-        return Placed(uid, place_uid, labels)
-
-    def _inside(
-        self,
-        origin: str,
-        fitting_uid: str,
-        labels: dict[str, str],
-        plan: tuple[str, str, str],
-        need_uid: str | None,
-    ) -> Bridge:
-        a, b, kind = plan
+        found = ways_of_part(part, uid, origin=origin, uid_of=uid_of, known=ways)
+        self.way |= {way.uid: way for way in found}
+        labels = {way.label: way.uid for way in found}
         need = self.inputs.need.get(need_uid or "")
-        carries_need = kind in ("load", "source")
-        # A fuse's row is named after the way that it protects: slots keep theirs when boards grow.
-        uid = uid_of(f"{labels[b]}/fuse") if kind == "fuse" else uid_of(origin)
-        return Bridge(
-            uid=uid,
-            origin=origin,
-            fitting_uid=fitting_uid,
-            way_a_uid=labels[a],
-            way_b_uid=labels[b],
-            kind=kind,
-            need_uid=need_uid if carries_need else None,
-            max_fuse_a=need.max_fuse_a if need and carries_need else None,
-        )
+        for row in bridges_of_part(part, uid, labels, origin=origin, uid_of=uid_of, need=need):
+            self.bridge[row.uid] = row
+        return Placed(uid, place_uid, labels)
 
     def _free_name(self, name: str) -> str:
         taken = {fitting.name for fitting in self.fitting.values()}
