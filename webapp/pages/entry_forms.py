@@ -80,7 +80,7 @@ KINDS = (
     ("resistive", "coil or heater"),
     ("electronics", "electronics"),
     ("sender", "sender"),
-    ("source", "source (it charges)"),
+    ("source", "source"),
 )
 UNITS = (("W", "W"), ("A", "A"), ("ohm", "Ω"))
 UNIT_SPELLINGS = {

@@ -16,7 +16,7 @@ from webapp.stages.design.entry import TABLE_LEVEL, TypedRow, TypedTable
 from webapp.stages.design.import_notes import NamedNote, Understood, service_of, understand
 from webapp.stages.design.imports import Line, ReadList
 from webapp.stages.design.names import key, place_name
-from webapp.stages.design.rows import Design
+from webapp.stages.design.rows import Design, Run
 
 # Fields that may be understood from words; the preview lets a person change them.
 UNDERSTOOD = (
@@ -46,6 +46,8 @@ class ImportRow:
     changes: list[tuple[str, str, str]] = field(default_factory=list)
     refused: list[tuple[str, str]] = field(default_factory=list)
     values: Mapping[str, Any] = field(default_factory=dict)
+    # The row as it will be, in words.
+    words: str = ""
 
     @property
     def good(self) -> bool:
@@ -93,12 +95,7 @@ def need_rows(
 
 def run_rows(design: Design, read: ReadList, reader: Reader) -> list[ImportRow]:
     """The lines of a list of runs. A run is known by the two places that it joins."""
-    known = {
-        frozenset(key(place_name(design, end)) for end in (run.from_place_uid, run.to_place_uid)): (
-            uid
-        )
-        for uid, run in design.run.items()
-    }
+    known = {_joined(design, run): uid for uid, run in design.run.items()}
     rows = []
     for line in read.lines:
         ends = _ends(line)
@@ -112,11 +109,16 @@ def run_rows(design: Design, read: ReadList, reader: Reader) -> list[ImportRow]:
         )
         fields = [name for name in read.fields if row.uid is None or not name.endswith("_place")]
         _read(row, reader, fields)
-        if row.good and not line.cells.get("length_mm"):
+        if row.good and row.uid is None and not line.cells.get("length_mm"):
             row.look = ("It has no length yet.",)
         rows.append(row)
     _twice(rows, lambda row: _ends(row.line))
     return rows
+
+
+def _joined(design: Design, run: Run) -> frozenset[str]:
+    ends = (run.from_place_uid, run.to_place_uid)
+    return frozenset(key(place_name(design, end)) for end in ends)
 
 
 def _ends(line: Line) -> frozenset[str]:
@@ -229,20 +231,58 @@ def weigh(design: Design, rows: Sequence[ImportRow], table: str) -> dict[str, Ty
 
 
 def _tell_changes(design: Design, after: Design, row: ImportRow) -> None:
-    labels = LABELS[row.table]
-    if row.uid is not None:
-        rules = entry.RULES[row.table]
-        before = rules.values(design, design.table(row.table)[row.uid])
-        now = rules.values(after, after.table(row.table)[row.uid])
+    rules, labels = entry.RULES[row.table], LABELS[row.table]
+    uid = row.uid or _new_uid(design, after, row)
+    if uid is None:
+        return
+    now = rules.values(after, after.table(row.table)[uid])
+    if row.uid is None:
+        row.words = _need_words(now) if row.table == "need" else _run_words(now)
+    else:
+        before = rules.values(design, design.table(row.table)[uid])
         row.changes = [
             (labels[name], as_text(before[name]), as_text(now[name]))
             for name in now
             if now[name] != before[name]
         ]
     if row.table == "need":
-        uid = row.uid or entry.same_name(after, row.name)
-        if uid is not None:
-            row.look = tuple(needs.to_look_at(after.need[uid]))
+        row.look = tuple(needs.to_look_at(after.need[uid]))
+
+
+def _new_uid(design: Design, after: Design, row: ImportRow) -> str | None:
+    if row.table == "need":
+        return entry.same_name(after, row.name)
+    ends = _ends(row.line)
+    return next((uid for uid, run in after.run.items() if _joined(after, run) == ends), None)
+
+
+def _need_words(now: Mapping[str, Any]) -> str:
+    unit = "Ω" if now["rating_unit"] == "ohm" else now["rating_unit"]
+    parts = [
+        f"{now['quantity']} at {now['place']}",
+        f"{now['kind']} {as_text(now['rating'])} {unit} at {as_text(now['rated_at_v'])} V",
+        now["control"] + (f" at {now['control_place']}" if now["control_place"] else ""),
+        now["duty"],
+        f"drop {as_text(now['max_drop_percent'])} %",
+    ]
+    if now["inrush_a"] is not None:
+        parts.append(f"inrush {as_text(now['inrush_a'])} A for {as_text(now['inrush_s'])} s")
+    if now["max_fuse_a"] is not None:
+        parts.append(f"fuse-link up to {as_text(now['max_fuse_a'])} A")
+    return " · ".join(filter(None, [*parts, now["note"]]))
+
+
+def _run_words(now: Mapping[str, Any]) -> str:
+    length = f"{now['length_mm']:,} mm" if now["length_mm"] else ""
+    parts = [
+        f"{length} ± {now['plus_minus_mm']} mm" if length and now["plus_minus_mm"] else length,
+        now["measured_how"],
+        now["measured_by"],
+        now["covering"],
+        f"{as_text(now['surround_c']) or 0} °C around",
+        now["through"],
+    ]
+    return " · ".join(filter(None, parts))
 
 
 def new_places(design: Design, after: Design) -> list[str]:

@@ -1,0 +1,179 @@
+"""What each kind of part has besides its name and price: its facts, how they read, what they bear.
+
+The names are those of the seed files' columns; webapp/stages/catalogue.py keeps the values.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from webapp.sizing.conductors import FINISHES, INSULATIONS, KINDS
+from webapp.stages.catalogue import CatalogPart
+
+NUMBER, WHOLE, TEXT, YES = "number", "whole", "text", "yes"
+BRIDGE_KINDS = ("joined", "contact", "fuse", "load", "coil", "source", "park")
+MOST_TAKES = 50
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One fact. `says` puts its value in words; empty where the value needs none."""
+
+    name: str
+    label: str
+    sort: str
+    unit: str = ""
+    says: str = ""
+    options: tuple[str, ...] = ()
+    needed: bool = True
+    least: float = 0.0
+    hint: str = ""
+
+
+def _mm(name: str, label: str, says: str = "", *, needed: bool = True) -> Fact:
+    return Fact(name, label, NUMBER, "mm", says, needed=needed)
+
+
+def _text(name: str, label: str, says: str = "{}", *, needed: bool = False, hint: str = "") -> Fact:
+    return Fact(name, label, TEXT, says=says, needed=needed, hint=hint)
+
+
+_LIMIT_C = Fact("limit_c", "Stands", WHOLE, "°C", "{} °C", least=40)
+_FITTING = (
+    _text("what", "What it is", needed=True),
+    _text(
+        "ways",
+        "Ways",
+        needed=True,
+        hint="Each way's label and contact, with semicolons between: feed:stud M6:2;1:tab 6.3. "
+        "A third part says how many terminals it takes.",
+        says="",
+    ),
+    _text(
+        "bridges",
+        "Joined inside",
+        says="",
+        hint=f"Pairs of ways and what joins them: 30-87:contact;86-85:coil. "
+        f"Known: {', '.join(BRIDGE_KINDS)}.",
+    ),
+    Fact("max_a", "Carries at most", NUMBER, "A", "up to {} A"),
+    _text("fuse_kind", "Fuse-link that it takes", "for {} fuse-links"),
+    _text("suits", "Suits", "suits {}"),
+)
+KIND_FACTS: dict[str, tuple[Fact, ...]] = {
+    "cable": (
+        Fact("conductor_kind", "Conductor", TEXT, options=KINDS),
+        Fact("csa_mm2", "Section", NUMBER, "mm²", "{} mm²"),
+        Fact("finish", "Copper", TEXT, options=FINISHES, says="{} copper"),
+        Fact("insulation", "Insulation", TEXT, options=INSULATIONS, says="{}"),
+        _mm("outside_mm", "Outside", "{} mm outside"),
+        _LIMIT_C,
+    ),
+    "terminal": (
+        _text("contact", "Contact", needed=True),
+        Fact("csa_min_mm2", "Conductor from", NUMBER, "mm²", "{}"),
+        Fact("csa_max_mm2", "Conductor to", NUMBER, "mm²", "to {} mm²"),
+        _mm("insulation_min_mm", "Insulation from"),
+        _mm("insulation_max_mm", "Insulation to", "insulation to {} mm"),
+        _mm("strip_mm", "Strip", "strip {} mm"),
+        Fact("current_a", "Carries", NUMBER, "A", "{} A"),
+        Fact("crimped", "Crimped", YES, says="crimped"),
+        Fact("soldered", "Soldered", YES, says="soldered"),
+        _mm("crimp_height_mm", "Crimp height", "crimp height {} mm", needed=False),
+        _text("tool", "Tool"),
+        _mm("shrink_mm", "Heat-shrink", "heat-shrink {} mm"),
+    ),
+    "plug and socket": (
+        Fact("plug_ways", "Ways", WHOLE, says="{} ways", least=1),
+        _text("plug_contact", "Contact of the plug", "{}", needed=True),
+        _text("socket_contact", "Contact of the socket", "{}", needed=True),
+        Fact("max_a", "Each way carries", NUMBER, "A", "{} A each"),
+        _text("sealed", "Sealed", "sealed: {}"),
+    ),
+    "fuse-link": (
+        _text("fuse_kind", "Kind", needed=True),
+        Fact("rating_a", "Rating", NUMBER, "A", "{} A"),
+    ),
+    **dict.fromkeys(("fuse holder", "switchgear", "bar and stud", "splice", "load"), _FITTING),
+    "heat-shrink": (
+        _mm("expanded_mm", "Inside as supplied", "{} mm"),
+        _mm("recovered_mm", "Inside when shrunk", "shrinks to {} mm"),
+        Fact(
+            "longitudinal_percent", "Change of length", NUMBER, "%", "length {} %", least=-50
+        ),
+    ),
+    "covering": (
+        _text("covering", "Covering", needed=True),
+        _mm("inside_min_mm", "Bundle from", "bundle {}"),
+        _mm("inside_max_mm", "Bundle to", "to {} mm"),
+        _LIMIT_C,
+    ),
+    "consumable": (_text("use", "Used to", needed=True), _text("per", "One for each", "a {}")),
+}  # fmt: skip
+# Facts of which the first may not be above the second.
+IN_ORDER = (
+    ("csa_min_mm2", "csa_max_mm2"),
+    ("insulation_min_mm", "insulation_max_mm"),
+    ("inside_min_mm", "inside_max_mm"),
+    ("recovered_mm", "expanded_mm"),
+)
+ABOVE_NOTHING = frozenset(
+    ("csa_mm2", "csa_max_mm2", "outside_mm", "rating_a", "max_a", "current_a", "expanded_mm")
+)
+
+
+def in_words(part: CatalogPart) -> str:
+    """The facts of a part as one line."""
+    said = []
+    for fact in KIND_FACTS[part.kind]:
+        value = part.facts.get(fact.name)
+        if fact.says and value not in (None, "", 0):
+            said.append(fact.says.format(value))
+    if any(fact.name == "ways" for fact in KIND_FACTS[part.kind]):
+        count = len(part.way_plans)
+        said.insert(1, f"{count} way{'' if count == 1 else 's'}")
+    return " · ".join(said)
+
+
+def problems(part: CatalogPart) -> Iterator[tuple[str, str]]:
+    """What is wrong with the facts of a part: the fact, and a sentence."""
+    facts = part.facts
+    labels = {fact.name: fact.label for fact in KIND_FACTS[part.kind]}
+    for name in sorted(ABOVE_NOTHING & facts.keys()):
+        if facts[name] == 0:
+            yield name, f"{labels[name]} must be more than 0."
+    for low, high in IN_ORDER:
+        if low in labels and _number(facts, low) > _number(facts, high):
+            yield high, f"{labels[high]} cannot be less than {labels[low].lower()}."
+    if "ways" in labels:
+        yield from _way_problems(part)
+
+
+def _number(facts: Mapping[str, Any], name: str) -> float:
+    value = facts.get(name)
+    return float(value) if isinstance(value, int | float) else 0.0
+
+
+def _way_problems(part: CatalogPart) -> Iterator[tuple[str, str]]:
+    try:
+        ways = part.way_plans
+    except ValueError:
+        yield "ways", "Write each way as label:contact, such as feed:stud M6:2;1:tab 6.3."
+        return
+    labels = [way.label.strip() for way in ways]
+    if not ways or not all(labels) or not all(way.contact.strip() for way in ways):
+        yield "ways", "Every way needs a label and a contact."
+    elif len(set(labels)) < len(labels):
+        yield "ways", "Two ways have the same label: give each its own."
+    elif not all(1 <= way.takes <= MOST_TAKES for way in ways):
+        yield "ways", f"A way takes 1 to {MOST_TAKES} terminals."
+    try:
+        bridges = part.bridge_plans
+    except (ValueError, StopIteration, RuntimeError):
+        yield "bridges", "Write each as way-way:kind with ways that are named above."
+        return
+    for a, b, kind in bridges:
+        if a == b:
+            yield "bridges", f"{a}-{b} joins a way to itself."
+        elif kind not in BRIDGE_KINDS:
+            yield "bridges", f"“{kind}” is none of: {', '.join(BRIDGE_KINDS)}."
