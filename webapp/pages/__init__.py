@@ -20,6 +20,7 @@ from . import (
     runs,
     search,
     settings,
+    stores,
     testing,
     undo,
     who,
@@ -45,5 +46,6 @@ ROUTERS: tuple[APIRouter, ...] = (
     needs.router,
     imports.router,
     runs.router,
+    stores.router,
     undo.router,
 )
