@@ -9,7 +9,7 @@ from webapp.costing.rounding import EXACTLY, to_minor
 S_PER_H = 3600
 MOST_COUNT = 1_000_000
 MOST_SECONDS = 10_000_000
-MOST_RATE_MINOR = 10**9
+MOST_RATE_MINOR = 10**10
 MOST_UNITS = 100_000
 
 
