@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from sqlalchemy import delete, insert, select, update
+from sqlalchemy import delete, func, insert, select, update
 from sqlalchemy.orm import Session
 
 from webapp.records.design import DESIGN_TABLES, DesignCommand, Revision
@@ -138,6 +138,12 @@ def _stacks(session: Session, revision_id: int) -> tuple[list[DesignCommand], li
             done.append(entry)
             undone.clear()
     return done, undone
+
+
+def last_id(session: Session, revision_id: int) -> int:
+    """The number of the last command, 0 for none: tells whether a design changed meanwhile."""
+    newest = select(func.max(DesignCommand.id)).where(DesignCommand.revision_id == revision_id)
+    return session.scalar(newest) or 0
 
 
 def next_undo(session: Session, revision_id: int) -> str | None:

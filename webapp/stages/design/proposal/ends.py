@@ -21,6 +21,9 @@ from webapp.stages.design.wires import End, Wire, wires
 ALLOWANCE_MM = {"splice": 40, "lead": 80, "screw": 80}
 HOUSED_ALLOWANCE_MM = 60
 STUD_ALLOWANCE_MM = 100
+# Between fittings that stand side by side at the battery.
+STRAP_ALLOWANCE_MM = 45
+SIDE_BY_SIDE = frozenset({"supply", "isolator", "main bar"})
 OTHER_ALLOWANCE_MM = 70
 SPLICE_STRIP_MM = 8.0  # common practice
 # Heat-shrink grips the insulation here and passes over the terminal's barrel: common practice.
@@ -32,22 +35,26 @@ SPLICE_GRIPS = 1.5
 
 def allow_ends(design: Design) -> Design:
     """A row for each wire end, with its allowance, so that lengths are known before sizes."""
-    ends = dict(design.wire_end)
-    for position, end in enumerate(_all_ends(design), start=1):
-        made = ends.get(end.uid, end.made)
-        contact = design.way[end.way_uid].contact if end.way_uid else ""
-        if "allowance_mm" not in made.by_hand:
-            made = replace(made, allowance_mm=_allowance_mm(contact) if end.way_uid else 0)
-        ends[end.uid] = replace(made, position=position, origin=made.origin or f"{end.uid}/end")
-    keep = {end.uid for end in _all_ends(design)}
-    return replace(design, wire_end={uid: made for uid, made in ends.items() if uid in keep})
+    ends: dict[str, WireEnd] = {}
+    for wire in wires(design):
+        for end in wire.ends:
+            made = end.made
+            if "allowance_mm" not in made.by_hand:
+                made = replace(made, allowance_mm=allowance_mm(design, wire, end))
+            ends[end.uid] = replace(
+                made, position=len(ends) + 1, origin=made.origin or f"{end.uid}/end"
+            )
+    return replace(design, wire_end=ends)
 
 
-def _all_ends(design: Design) -> list[End]:
-    return [end for wire in wires(design) for end in wire.ends]
-
-
-def _allowance_mm(contact: str) -> int:
+def allowance_mm(design: Design, wire: Wire, end: End) -> int:
+    """Wire to add to the route at this end."""
+    if end.way_uid is None:
+        return 0
+    kinds = {design.fitting[design.way[e.way_uid].fitting_uid].kind for e in wire.ends if e.way_uid}
+    if wire.route == () and kinds & SIDE_BY_SIDE:
+        return STRAP_ALLOWANCE_MM
+    contact = design.way[end.way_uid].contact
     if contact.startswith("stud"):
         return STUD_ALLOWANCE_MM
     if contact.startswith(("housed", "heavy")):

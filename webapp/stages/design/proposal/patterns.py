@@ -11,6 +11,7 @@ from webapp.stages.design.rows import Need
 
 COIL_A = 0.35  # most that a small relay's coil takes at 6 V: common practice
 HEAVY_LOAD_A = 22.5
+SENDER_A = 5.0
 
 
 @dataclass
@@ -72,6 +73,20 @@ class Patterns:
                     f"“{need.control}”, not “{leader.control}”."
                 )
         self._check_voltage(group)
+        if control == "start solenoid" and (len(group.needs) > 1 or leader.quantity > 1):
+            raise CannotPropose(f"{leader.name}: the proposal lays one starter cable, not several.")
+
+    def meet_or_leave(self, group: Group) -> None:
+        """Everything for one group of needs, or nothing of it, with the reason named."""
+        standing, asked, key = self.b.checkpoint(), self.supply.checkpoint(), self._key
+        try:
+            self.check(group)
+            self.meet(group)
+        except CannotPropose as reason:
+            self.b.go_back(standing)
+            self.supply.go_back(asked)
+            self._key = key
+            self.b.refuse(str(reason), group.leader.uid)
 
     def meet(self, group: Group) -> None:
         """Everything for one group of needs."""
@@ -142,7 +157,7 @@ class Patterns:
             return self.b.part("load-wiper")
         if control == "start solenoid":
             return self.b.part("load-starter")
-        if need.kind == "sender":
+        if need.kind == "sender" and amps <= SENDER_A:
             return self.b.part("load-sender")
         if amps > HEAVY_LOAD_A:
             return self.b.part("load-heavy")
@@ -388,8 +403,14 @@ class Patterns:
 
     def _start(self, group: Group) -> None:
         key = self.key()
+        leader = group.leader
+        if key.way("50") in {link.from_way_uid for link in self.b.link.values()}:
+            raise CannotPropose(
+                f"{leader.name}: the key's start position works something else already; say that "
+                f"they work together, or choose another control."
+            )
         self._begin(group)
-        leader, circuit = group.leader, group.circuit_uid
+        circuit = group.circuit_uid
         live = key.way("50")
         if any(need.only_in_neutral for need in group.needs):
             neutral = self.b.add_fitting(

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 from webapp.sizing.fuse_gates import family
 from webapp.stages.catalogue import Catalogue
+from webapp.stages.design.findings import Finding, findings
 from webapp.stages.design.proposal.builder import Builder, CannotPropose, Named
 from webapp.stages.design.proposal.colours import colour_wires
 from webapp.stages.design.proposal.ends import EndMaker, allow_ends, cover_runs
@@ -85,7 +86,7 @@ def _once(design: Design, catalogue: Catalogue, kinds: FuseKinds) -> Proposal:
     built = allow_ends(merged)
     built, _ = rate_fuses(built, catalogue)
     built = Sizer(built, catalogue).size()
-    plugs = Plugs(built, catalogue)
+    plugs = Plugs(built, catalogue, design.crossing)
     built = allow_ends(plugs.fit())
     built, fuse_troubles = rate_fuses(built, catalogue)
     sizer = Sizer(built, catalogue)
@@ -94,8 +95,32 @@ def _once(design: Design, catalogue: Catalogue, kinds: FuseKinds) -> Proposal:
     makers = EndMaker(built, catalogue)
     built, cover_words = cover_runs(makers.make(), catalogue)
     cannot = [*builder.refused, *fuse_troubles, *sizer.troubles, *makers.said, *cover_words]
+    cannot += _own_findings(built, catalogue, already=bool(cannot))
     assumed = [*builder.said, *plugs.said, *colour_words]
     return Proposal(built, _unlike(cannot), _unlike(assumed), tuple(kept))
+
+
+# What these rules find is named by the step that could not do it, in more words.
+_NAMED_BY_STEPS = frozenset(
+    {"drop", "missing terminal", "need unmet", "fuse rating", "conductor too small"}
+)
+
+
+def _own_findings(design: Design, catalogue: Catalogue, *, already: bool) -> list[Named]:
+    """A proposal is held against the findings like any design: its errors are named with it."""
+    return [
+        Named(f"{_row_name(design, finding)}: {finding.sentence}")
+        for finding in findings(design, catalogue)
+        if finding.severity == "error" and not (already and finding.rule in _NAMED_BY_STEPS)
+    ]
+
+
+def _row_name(design: Design, finding: Finding) -> str:
+    if finding.table == "wire":
+        return f"Wire {design.link[finding.uid].number}"
+    if finding.table == "basis":
+        return "The loom"
+    return str(design.table(finding.table)[finding.uid].name)
 
 
 def _unlike(named: list[Named]) -> tuple[Named, ...]:
@@ -110,11 +135,7 @@ def _build(builder: Builder, kinds: FuseKinds) -> None:
     supply = Supply(builder, kinds, has_starter=starter)
     patterns = Patterns(builder, supply)
     for group in _groups(builder):
-        try:
-            patterns.check(group)
-            patterns.meet(group)
-        except CannotPropose as reason:
-            builder.refuse(str(reason), group.leader.uid)
+        patterns.meet_or_leave(group)
     if patterns.has_key:
         supply.ignition_board(patterns.key())
     supply.finish()

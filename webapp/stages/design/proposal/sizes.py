@@ -10,7 +10,7 @@ from webapp.stages.design.proposal.builder import Named
 from webapp.stages.design.rows import Design, Link
 from webapp.stages.design.wires import wires
 
-ROUNDS = 3
+ROUNDS = 8
 # A short wire in a size of its own is a nuisance worth this much cable: common practice.
 ONE_MORE_SIZE_MM = 1000
 
@@ -49,13 +49,16 @@ class Sizer:
                 )
             )
             return self.design
+        floor: dict[str, float] = {}
         for _ in range(ROUNDS):
             before = self.design.link
             self.troubles = []
-            self._for_heat()
+            self._for_heat(floor)
             self._for_drop()
             if self.design.link == before:
                 break
+            # Sizes change how much of a bundle is in use; from now on they only grow.
+            floor = {uid: link.csa_mm2 or 0.0 for uid, link in self.design.link.items()}
         return self.design
 
     def _free(self, link: Link) -> bool:
@@ -70,12 +73,12 @@ class Sizer:
 
     # Heat
 
-    def _for_heat(self) -> None:
+    def _for_heat(self, floor: dict[str, float]) -> None:
         figures = Figures(self.design)
         chosen = {}
         for link in self.design.link.values():
             if self._free(link):
-                chosen[link.uid] = self._least(figures, link)
+                chosen[link.uid] = max(self._least(figures, link), floor.get(link.uid, 0.0))
         self._set(chosen)
 
     def _least(self, figures: Figures, link: Link) -> float:
@@ -213,19 +216,30 @@ class Sizer:
 
 
 def splices_by_section(design: Design, catalogue: Catalogue) -> Design:
-    """Each splice in the size that takes all its wires together."""
+    """Each splice in the size that takes all its wires together and their current."""
+    figures = Figures(design)
     total: dict[str, float] = {}
+    amps: dict[str, float] = {}
     for wire in wires(design):
         for end in wire.ends:
             if end.way_uid and design.way[end.way_uid].contact == "splice":
                 uid = design.way[end.way_uid].fitting_uid
                 total[uid] = total.get(uid, 0.0) + (wire.link.csa_mm2 or 0.0)
-    fittings = dict(design.fitting)
+                amps[uid] = max(amps.get(uid, 0.0), figures.heat_a(wire.link.uid))
+    fittings, ways = dict(design.fitting), dict(design.way)
     for uid, csa in total.items():
-        ways = len(design.ways_of[uid])
-        for part in sorted(catalogue.kind("splice"), key=lambda part: float(part.text("suits"))):
-            if len(part.way_plans) == ways and float(part.text("suits")) >= csa:
-                if "part_uid" not in fittings[uid].by_hand:
-                    fittings[uid] = replace(fittings[uid], part_uid=part.uid)
-                break
-    return replace(design, fitting=fittings)
+        part = _splice(catalogue, len(design.ways_of[uid]), csa, amps[uid])
+        if part is None or "part_uid" in fittings[uid].by_hand:
+            continue
+        fittings[uid] = replace(fittings[uid], part_uid=part.uid)
+        for way in design.ways_of[uid]:
+            ways[way.uid] = replace(way, max_a=part.number("max_a"))
+    return replace(design, fitting=fittings, way=ways)
+
+
+def _splice(catalogue: Catalogue, ways: int, csa: float, amps: float) -> CatalogPart | None:
+    for part in sorted(catalogue.kind("splice"), key=lambda part: float(part.text("suits"))):
+        enough = float(part.text("suits")) >= csa and part.number("max_a") >= amps
+        if len(part.way_plans) == ways and enough:
+            return part
+    return None

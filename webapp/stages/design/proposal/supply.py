@@ -1,4 +1,4 @@
-"""The supply side: battery, isolator, main fuse-link, fuse boards, return bars and earth studs.
+"""The supply side: battery, isolator, main fuse-link, fuse boards, return bars, earth studs.
 
 Patterns ask here for a fused way (`board_way`, `own_fuse`) and for a way back (`back`). What they
 asked for decides, in `finish`, which boards and bars are fitted and where.
@@ -6,6 +6,7 @@ asked for decides, in `finish`, which boards and bars are fitted and where.
 
 from collections import Counter
 from dataclasses import dataclass
+from typing import Any
 
 from webapp.stages.catalogue import CatalogPart
 from webapp.stages.design.proposal.builder import Builder, CannotPropose, Placed, Tap, uid_of
@@ -84,15 +85,31 @@ class Supply:
         return chosen
 
     def _isolator(self) -> Tap:
+        """Where switched feeds leave from. Without a starter the main fuse-link comes first."""
         place_uid = self.b.inputs.basis.isolator_place_uid
         if place_uid is None:
             return self.feed_pole
         isolator = self.b.add_fitting(
             "isolator", self.b.part("isolator"), "Battery isolator", place_uid
         )
-        origin = "isolator/feed"
-        self.feed_pole.add(origin, self.main_circuit, isolator.way("in"), starter=self.has_starter)
+        if self.has_starter:
+            self.feed_pole.add("isolator/feed", self.main_circuit, isolator.way("in"), starter=True)
+        else:
+            main = self._main_fuse(self.feed_pole)
+            self.b.add_link("isolator/feed", self.main_circuit, main, isolator.way("in"))
         return Tap(isolator.way("out"), place_uid, "isolator")
+
+    def checkpoint(self) -> list[int]:
+        """How much was asked for up to now."""
+        return [len(asked) for asked in self._asked()]
+
+    def go_back(self, to: list[int]) -> None:
+        for asked, length in zip(self._asked(), to, strict=True):
+            del asked[length:]
+
+    def _asked(self) -> list[list[Any]]:
+        taps = [tap.wanted for tap in self._taps()]
+        return [self.slots, self.ignition_slots, self.returns, *taps]
 
     # What patterns ask for
 
@@ -144,8 +161,7 @@ class Supply:
 
     def finish(self) -> None:
         if self.slots:
-            feed_way, place_uid = self._main_feed(), self.board_place_uid
-            self._boards("board", "Fuse board", place_uid, self.slots, feed_way)
+            self._feed_boards()
         if self.b.inputs.polarity == "insulated return":
             self._bars()
         else:
@@ -159,30 +175,42 @@ class Supply:
             taps.insert(0, self.switched)
         return taps
 
-    def _main_feed(self) -> str:
+    def _main_fuse(self, tap: Tap) -> str:
         """The main fuse-link, within reach of the battery; returns the way that it protects."""
         part = next(
             part
             for part in self.b.catalogue.what("fuse holder")
             if part.text("fuse_kind") == self.kinds.large_at_battery
         )
-        main = self.b.add_fitting("main fuse", part, "Main fuse", self.switched.place_uid)
-        self.switched.add("main fuse/feed", self.main_circuit, main.way("in"))
+        main = self.b.add_fitting("main fuse", part, "Main fuse", tap.place_uid)
+        tap.add("main fuse/feed", self.main_circuit, main.way("in"))
         return main.way("out")
 
+    def _feed_boards(self) -> None:
+        feeds_first = self.switched is not self.feed_pole and not self.has_starter
+        origin, place_uid = "board", self.board_place_uid
+        if feeds_first:
+            first = self._boards(origin, "Fuse board", place_uid, self.slots, None)
+            self.switched.add("board/main feed", self.main_circuit, first)
+        else:
+            main = self._main_fuse(self.switched)
+            self._boards(origin, "Fuse board", place_uid, self.slots, main)
+
     def _boards(
-        self, origin: str, name: str, place_uid: str, slots: list[Slot], feed_way: str
-    ) -> None:
-        """Boards of up to twelve ways, each fed from the one before."""
+        self, origin: str, name: str, place_uid: str, slots: list[Slot], feed_way: str | None
+    ) -> str:
+        """Boards of up to twelve ways, each fed from the one before; returns the first's feed."""
+        feeds = []
         for number, start in enumerate(range(0, len(slots), BOARD_WAYS), start=1):
             taken = slots[start : start + BOARD_WAYS]
             part = self._board_part(len(taken))
             ways = {str(n): slot.way_uid for n, slot in enumerate(taken, start=1)}
             board = self.b.add_fitting(f"{origin} {number}", part, name, place_uid, ways=ways)
-            self.b.add_link(
-                f"{origin} {number}/feed", self.main_circuit, feed_way, board.way("feed")
-            )
-            feed_way = board.way("feed")
+            feeds.append(board.way("feed"))
+            if feed_way is not None:
+                self.b.add_link(f"{origin} {number}/feed", self.main_circuit, feed_way, feeds[-1])
+            feed_way = feeds[-1]
+        return feeds[0]
 
     def _board_part(self, ways: int) -> CatalogPart:
         for part in sorted(

@@ -1,0 +1,144 @@
+"""The gate from design to the bench: nothing is left to mend, and a named person signs."""
+
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from webapp.records.jobs import Loom
+from webapp.sizing.reasons import Reason
+from webapp.stages import catalogue, journal
+from webapp.stages.design import revisions
+from webapp.stages.design.figures import Figures, WireFigures
+from webapp.stages.design.findings import Finding, findings
+from webapp.stages.design.rows import Design, load
+from webapp.stages.refusals import Refused
+from webapp.stages.stage_line import stage_of_loom
+
+
+@dataclass(frozen=True)
+class Obstacle:
+    """One sentence of the gate, and where to mend it."""
+
+    sentence: str
+    address: str
+
+
+@dataclass(frozen=True)
+class Gate:
+    revision: revisions.RevisionState
+    obstacles: tuple[Obstacle, ...]
+    warnings: tuple[Finding, ...]
+    notes: tuple[Finding, ...]
+
+    @property
+    def passes(self) -> bool:
+        return not self.obstacles
+
+
+def gate(session: Session, loom_id: int) -> Gate:
+    """What stands between the latest revision and the bench."""
+    revision = revisions.latest(session, loom_id)
+    design = load(session, revision.id)
+    found = findings(design, catalogue.read(session))
+    errors = [finding for finding in found if finding.severity == "error"]
+    obstacles = [
+        *_stage_obstacles(session, loom_id, design),
+        *(Obstacle(sentence_of(design, one), address_of(loom_id, one)) for one in errors),
+    ]
+    return Gate(
+        revision,
+        tuple(obstacles),
+        tuple(finding for finding in found if finding.severity == "warning"),
+        tuple(finding for finding in found if finding.severity == "note"),
+    )
+
+
+def _stage_obstacles(session: Session, loom_id: int, design: Design) -> Iterator[Obstacle]:
+    if stage_of_loom(session, loom_id) == "quote":
+        yield Obstacle(
+            "The loom is still being quoted: have the quote accepted, or go on to design without "
+            "one and say why.",
+            f"/looms/{loom_id}/price",
+        )
+    if not design.link:
+        yield Obstacle("The design has no wires yet.", f"/looms/{loom_id}/needs")
+
+
+def sentence_of(design: Design, finding: Finding) -> str:
+    """A finding with the name of its row, for lists away from the row."""
+    if finding.table == "wire":
+        return f"Wire {design.link[finding.uid].number}: {finding.sentence}"
+    if finding.table in ("fitting", "circuit"):
+        return f"{design.table(finding.table)[finding.uid].name}: {finding.sentence}"
+    if finding.table == "run":
+        run = design.run[finding.uid]
+        ends = (design.place[run.from_place_uid].name, design.place[run.to_place_uid].name)
+        return f"Run {ends[0]} to {ends[1]}: {finding.sentence}"
+    return finding.sentence
+
+
+_PAGES = {
+    "wire": "wires",
+    "fitting": "fittings",
+    "circuit": "circuits",
+    "run": "runs",
+    "need": "needs",
+    "basis": "needs",
+}
+
+
+def address_of(loom_id: int, finding: Finding) -> str:
+    return f"/looms/{loom_id}/{_PAGES[finding.table]}#{finding.table}-{finding.uid}"
+
+
+def sign_off(session: Session, loom_id: int, revision_id: int, person_id: int) -> str:
+    """Freeze the revision that was looked at. Signing the same one twice is signing it once.
+
+    Raises:
+        Refused: something is still to mend, or another revision is the latest by now.
+    """
+    now = gate(session, loom_id)
+    if now.revision.id != revision_id:
+        raise Refused("", "A newer revision has been begun meanwhile. Look at that one.")
+    if now.revision.signed_off:
+        return now.revision.letter
+    if not now.passes:
+        raise Refused("", "There is still something to mend before the bench can have it.")
+    design = load(session, revision_id)
+    revisions.freeze(session, revision_id, person_id, frozen_figures(design, now))
+    loom = session.get_one(Loom, loom_id)
+    journal.write(
+        session,
+        loom.project_id,
+        f"Revision {now.revision.letter} of {loom.name} signed off for the bench.",
+        person_id,
+        loom_id=loom_id,
+    )
+    return now.revision.letter
+
+
+def frozen_figures(design: Design, now: Gate) -> dict[str, Any]:
+    """Figures, reasons and what was noted, as they stand at sign-off."""
+    figures = Figures(design)
+    return {
+        "wires": {uid: _wire(figures.wire(uid)) for uid in design.link},
+        "noted": [asdict(finding) for finding in (*now.warnings, *now.notes)],
+    }
+
+
+def _wire(wire: WireFigures) -> dict[str, Any]:
+    return {
+        "heat_a": wire.heat_a,
+        "fuse_a": None if wire.fuse_a == float("inf") else wire.fuse_a,
+        "needed_a": wire.needed_a,
+        "capacity_a": wire.capacity.current_a if wire.capacity else None,
+        "temperature_c": wire.temperature_c,
+        "drop_v": wire.drop_v,
+        "reasons": [_reason(reason) for reason in wire.reasons],
+    }
+
+
+def _reason(reason: Reason) -> dict[str, Any]:
+    return asdict(reason)
