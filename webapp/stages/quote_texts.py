@@ -16,7 +16,7 @@ from webapp.stages.design.rows import Design
 
 NOT_INCLUDED = (
     "Fitting the loom in place, and any change to what it is fitted to",
-    "Equipment that is not named above as ours or in the price",
+    "Anything that is not listed in this quotation",
 )
 DELIVERY = "to be agreed with the order"
 
