@@ -131,7 +131,7 @@ def in_words(part: CatalogPart) -> str:
             said.append(fact.says.format(value))
     if any(fact.name == "ways" for fact in KIND_FACTS[part.kind]):
         count = len(part.way_plans)
-        said.insert(1, f"{count} way{'' if count == 1 else 's'}")
+        said.insert(1, f"{count} connection{'' if count == 1 else 's'}")
     return " · ".join(said)
 
 

@@ -51,15 +51,21 @@ def get(session: Session, uid: str) -> CatalogPart:
 
 
 def find(parts: Catalogue, *, text: str, kind: str | None, stocked: bool) -> list[CatalogPart]:
-    """The parts whose name, facts or source hold every word."""
+    """The parts whose name, facts or source hold every word; 2.5 stands before 10."""
     words = text.casefold().split()
-    return [
+    found = [
         part
         for part in parts.parts.values()
         if (not kind or part.kind == kind)
         and (part.stocked or not stocked)
         and all(word in _searched(part) for word in words)
     ]
+    return sorted(found, key=_by_size)
+
+
+def _by_size(part: CatalogPart) -> list[tuple[float, str]]:
+    pieces = re.split(r"([0-9]+(?:\.[0-9]+)?)", part.name.casefold())
+    return [(float(piece), "") if at % 2 else (-1.0, piece) for at, piece in enumerate(pieces)]
 
 
 def _searched(part: CatalogPart) -> str:

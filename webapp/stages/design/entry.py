@@ -321,12 +321,15 @@ class _Planner:
         )
 
     def _check(self, after: Design) -> None:
+        # What is taken out is still named where something hangs on it.
+        named = replace(after, place=self.before.place | after.place)
         for table, rules in RULES.items():
             for uid, index in self.touched[table].items():
-                for name, sentence in rules.problems(after, uid):
+                whole = after if table == "place" else named
+                for name, sentence in rules.problems(whole, uid):
                     self._refuse(table, index, name, sentence)
             for uid in self.before.table(table).keys() - after.table(table).keys():
-                if used := rules.uses(after, uid):
+                if used := rules.uses(named, uid):
                     name = _name(self.before, table, self.before.table(table)[uid])
                     verb = "uses" if len(used) == 1 else "use"
                     self._refuse(

@@ -21,7 +21,10 @@ from webapp.stages.testing.standing import plan_of, states
 WITHOUT_INSTRUMENT = ("polarity", "function")
 VERDICTS = ("pass", "fail")
 MOST = {"mΩ": 1e7, "MΩ": 1e6, "mm": 50.0, "N": 1e5, "mV": 1e6}
+# Kept with the reading, so that its figure never reaches a certificate, whatever comes later.
+UNCONFIRMED = ", unconfirmed"
 LEAST_A, MOST_A = 0.05, 200.0
+CALIBRATED, NOT_CALIBRATED = "calibrated ", "not calibrated"
 LONGEST_NOTE = 500
 
 
@@ -144,7 +147,7 @@ def _reading(
         item_uid=item.uid,
         kind=item.kind,
         what=item.what,
-        limit_text=item.limit_text(measured.method, current_a),
+        limit_text=_limit_words(item, measured.method, current_a),
         value=measured.value if item.measured else None,
         value_unit=value_unit(item, measured.method) if item.measured else "",
         method=f"{measured.method} at {current_a:g} A" if drop else measured.method,
@@ -156,6 +159,11 @@ def _reading(
     )
 
 
+def _limit_words(item: Item, method: str, current_a: float | None) -> str:
+    words = item.limit_text(method, current_a)
+    return words if item.confirmed else f"{words}{UNCONFIRMED}"
+
+
 def instrument_words(instrument: Instrument | None) -> str:
     """Name, serial and calibration as they stand now."""
     if instrument is None:
@@ -164,7 +172,7 @@ def instrument_words(instrument: Instrument | None) -> str:
     words = [instrument.name]
     if instrument.serial:
         words.append(instrument.serial)
-    words.append(f"calibrated {done.isoformat()}" if done else "not calibrated")
+    words.append(f"{CALIBRATED}{done.isoformat()}" if done else NOT_CALIBRATED)
     if due is not None and due < today():
         words.append(f"calibration ran out {due.isoformat()}")
     return ", ".join(words)
