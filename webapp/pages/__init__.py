@@ -6,6 +6,7 @@ from . import (
     bench,
     building,
     customers,
+    done,
     first_run,
     imports,
     instruments,
@@ -30,6 +31,8 @@ from . import (
     undo,
     who,
 )
+from .labels import routes as labels
+from .papers import routes as papers
 
 ROUTERS: tuple[APIRouter, ...] = (
     who.router,
@@ -48,6 +51,9 @@ ROUTERS: tuple[APIRouter, ...] = (
     building.router,
     bench.router,
     testing.router,
+    done.router,
+    papers.router,
+    labels.router,
     needs.router,
     imports.router,
     runs.router,

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
 from fastapi import APIRouter
 from sqlalchemy.orm import Session
@@ -23,7 +24,7 @@ from webapp.stages.refusals import Refused
 from webapp.stages.testing import gate, readings, standing
 from webapp.stages.testing.items import FOUR_WIRE, LOADED_DROP
 from webapp.stages.testing.plan import TEST_CURRENT_A, TestPlan
-from webapp.stages.testing.readings import Measured
+from webapp.stages.testing.readings import LEAST_A, MOST_A, Measured
 from webapp.stages.testing.standing import ItemState
 
 router = APIRouter()
@@ -113,8 +114,26 @@ def show_loom(request: Request, session: ReadSession, loom_id: int) -> Response:
 
 
 @router.get("/units/{unit_id}/test")
-def show(request: Request, session: ReadSession, unit_id: int, part: str = "") -> Response:
-    return unit_page(request, session, unit_id, part, Form({"method": FOUR_WIRE}))
+def show(
+    request: Request,
+    session: ReadSession,
+    unit_id: int,
+    part: str = "",
+    instrument: str = "",
+    method: str = FOUR_WIRE,
+    current_a: str = "",
+) -> Response:
+    """`instrument`, `method` and `current_a` are what the last readings were taken with."""
+    form = Form({"instrument": instrument, "method": method, "current_a": current_a})
+    read_with(session, form)
+    return unit_page(request, session, unit_id, part, form)
+
+
+def read_with(session: Session, form: Form) -> None:
+    """What the readings are taken with."""
+    form.choice("instrument", "The instrument", dict(_instruments(session)), needed=False)
+    form.choice("method", "The method", (FOUR_WIRE, LOADED_DROP), needed=False)
+    form.number("current_a", "The test current", unit="A", least=LEAST_A, most=MOST_A, needed=False)
 
 
 def unit_page(request: Request, session: Session, unit_id: int, slug: str, form: Form) -> Response:
@@ -136,13 +155,14 @@ def unit_page(request: Request, session: Session, unit_id: int, slug: str, form:
         at=frame,
         unit=frame.unit,
         form=form,
-        tabs=tabs,
+        kinds=tabs,
         here=here,
         groups=_grouped(rows),
-        next_open=next((row.number for row in rows if row.state.word != "passed"), None),
+        next_open=_next_open(rows),
         instruments=_instruments(session),
         methods=(FOUR_WIRE, LOADED_DROP),
-        test_current_a=TEST_CURRENT_A,
+        method=form.typed("method") if here.slug == "resistance" else "",
+        current_a=form.values.get("current_a") or TEST_CURRENT_A,
         gaps=gate.gaps(states),
         takes=frame.unit.stage == "test"
         or (frame.unit.stage == "build" and here.slug == "first-off"),
@@ -163,6 +183,12 @@ def _grouped(rows: Sequence[ItemRow]) -> dict[str, list[ItemRow]]:
     for row in rows:
         found.setdefault(row.state.item.group, []).append(row)
     return found
+
+
+def _next_open(rows: Sequence[ItemRow]) -> int | None:
+    """Where to type next: what has no reading yet, then what failed."""
+    left = [row for row in rows if row.state.word != "passed"]
+    return min(left, key=lambda row: row.state.word == "failed").number if left else None
 
 
 def _instruments(session: Session) -> list[tuple[str, str]]:
@@ -187,9 +213,7 @@ def take(
     """Every row that has something typed, all together; or none, where one is refused."""
     unit = units.row(session, unit_id)
     form = Form(fields)
-    form.choice("instrument", "The instrument", dict(_instruments(session)), needed=False)
-    form.choice("method", "The method", (FOUR_WIRE, LOADED_DROP), needed=False)
-    form.number("current_a", "The test current", unit="A", needed=False)
+    read_with(session, form)
     plan = standing.plan_of(session, unit)
     warnings = dict.fromkeys(_record_rows(session, unit, plan, form, person.id))
     if not form.errors and not form.values.get("taken"):
@@ -197,7 +221,15 @@ def take(
     if form.errors:
         return unit_page(request, session, unit_id, part, form)
     words = [f"{plural(form.values['taken'], 'reading')} taken.", *filter(None, warnings)]
-    return redirect(f"/units/{unit_id}/test?part={part}#next", notice=" ".join(words))
+    return redirect(_onward(unit_id, part, form), notice=" ".join(words))
+
+
+def _onward(unit_id: int, part: str, form: Form) -> str:
+    """The same page, with the same instrument and method chosen."""
+    kept = {"part": part}
+    kept |= {name: form.typed(name) for name in ("instrument", "method", "current_a")}
+    chosen = {name: value for name, value in kept.items() if value}
+    return f"/units/{unit_id}/test?{urlencode(chosen)}#next"
 
 
 def _record_rows(
@@ -271,7 +303,7 @@ def pass_circuit(
     if form.errors:
         return unit_page(request, session, unit_id, "continuity", form)
     notice = f"{plural(taken, 'reading')} taken for {fields.get('circuit', '')}."
-    return redirect(f"/units/{unit_id}/test?part=continuity#next", notice=notice)
+    return redirect(_onward(unit_id, "continuity", form), notice=notice)
 
 
 @router.post("/units/{unit_id}/test/stage")

@@ -1,0 +1,1 @@
+"""Labels: which there are at each stage, and the pages that print them."""

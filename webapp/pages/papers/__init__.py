@@ -1,0 +1,1 @@
+"""Papers: from records to what is printed, and the pages that offer them."""

@@ -1,0 +1,106 @@
+"""The head of every paper: letterhead, job, codes, revision."""
+
+from dataclasses import dataclass
+
+from sqlalchemy.orm import Session
+
+from webapp.pages.papers.design_values import DesignValues
+from webapp.paper import values as paper
+from webapp.stages import catalogue, jobs, looms, workshop
+from webapp.stages.building import units
+from webapp.stages.building.units import UnitRow
+from webapp.stages.clock import today
+from webapp.stages.design import revisions, rows
+from webapp.stages.jobs import Job
+from webapp.stages.looms import LoomRow
+
+
+@dataclass(frozen=True)
+class Subject:
+    """What a paper is about: a loom, or one unit of it, at one revision."""
+
+    loom: LoomRow
+    job: Job
+    revision: str
+    revision_id: int
+    signed_off: bool
+    unit: UnitRow | None
+    batch: tuple[UnitRow, ...]
+    values: DesignValues
+    head: paper.Head
+
+    @property
+    def unit_words(self) -> str:
+        return f"unit {self.unit.number} of {len(self.batch)}" if self.unit else ""
+
+
+def code_address(address_url: str, code: str) -> str:
+    """The permanent address behind a QR code."""
+    return f"{address_url.rstrip('/')}/c/{code}"
+
+
+def loom_subject(session: Session, loom_id: int) -> Subject:
+    """A loom at its latest signed-off revision, or at its draft where nothing is signed off.
+
+    Raises:
+        NotThere: no such loom.
+    """
+    loom = looms.get(session, loom_id)
+    revision = revisions.latest_signed_off(session, loom_id) or revisions.latest(session, loom_id)
+    return _subject(session, loom, revision.letter, revision.id, revision.signed_off, None)
+
+
+def unit_subject(session: Session, unit_id: int) -> Subject:
+    """One unit at the revision that it is built to.
+
+    Raises:
+        NotThere: no such unit.
+    """
+    unit = units.row(session, unit_id)
+    loom = looms.get(session, unit.loom_id)
+    return _subject(session, loom, unit.revision, unit.revision_id, True, unit)
+
+
+def _subject(
+    session: Session,
+    loom: LoomRow,
+    letter: str,
+    revision_id: int,
+    signed_off: bool,
+    unit: UnitRow | None,
+) -> Subject:
+    job = jobs.get(session, loom.project_id)
+    shop = workshop.get(session)
+    code = unit.code if unit else loom.code
+    head = paper.Head(
+        workshop=letterhead(shop),
+        job_code=job.number,
+        job=f"{job.values.title}, {loom.name}",
+        customer=job.customer,
+        short_code=code,
+        qr_text=code_address(shop.address_url, code),
+        revision=letter if signed_off else f"{letter}, draft",
+        printed_on=today(),
+    )
+    design = rows.load(session, revision_id)
+    return Subject(
+        loom=loom,
+        job=job,
+        revision=letter,
+        revision_id=revision_id,
+        signed_off=signed_off,
+        unit=unit,
+        batch=tuple(units.of_loom(session, loom.id)),
+        values=DesignValues(design, catalogue.read(session).parts),
+        head=head,
+    )
+
+
+def letterhead(shop: workshop.WorkshopValues) -> paper.Workshop:
+    return paper.Workshop(
+        name=shop.name,
+        address=tuple(line for line in shop.address.splitlines() if line.strip()),
+        phone=shop.phone,
+        email=shop.email,
+        vat_number=shop.vat_number,
+    )

@@ -1,0 +1,83 @@
+"""Papers of a whole loom: job ticket, design sheet, cut list."""
+
+from sqlalchemy.orm import Session
+
+from webapp.pages.papers.heads import Subject
+from webapp.pages.wording import day, plural
+from webapp.paper.values import Cut, CutGroup, CutList, DesignSheet, JobTicket
+from webapp.stages import done, rates, received
+from webapp.stages.building import wire_colours
+from webapp.stages.building.cutting import CableGroup, cable_groups
+
+
+def job_ticket(session: Session, about: Subject) -> JobTicket:
+    job = about.job.values
+    return JobTicket(
+        head=about.head,
+        equipment=job.equipment,
+        supply=about.values.supply,
+        quantity=about.loom.quantity,
+        due_on=job.due_on,
+        serials=tuple(unit.serial for unit in about.batch),
+        customer_parts=tuple(
+            f"{part.code}: {part.quantity} × {part.what}"
+            for part in received.of_job(session, about.job.id)
+        ),
+        notes=tuple(line for line in job.notes.splitlines() if line.strip()),
+    )
+
+
+def design_sheet(session: Session, about: Subject) -> DesignSheet:
+    signed = done.design_signature(session, about.revision_id)
+    return DesignSheet(
+        head=about.head,
+        supply=about.values.supply,
+        wires=about.values.wires,
+        circuits=about.values.circuits(),
+        fittings=about.values.fittings(),
+        plan=about.values.plan(),
+        signed_off=f"{day(signed[1])}, {signed[0]}" if signed else "",
+    )
+
+
+def cut_list(session: Session, about: Subject) -> CutList:
+    quantity = about.loom.quantity
+    scrap_percent = float(rates.values(session)["scrap_percent"])
+    groups = cable_groups(about.values.design, about.values.parts)
+    own = [wire.number for wire in about.values.found if wire.link.own_lead]
+    notes = ["Eye protection on when cutting. Mark each piece before the next is cut."]
+    if own:
+        notes.append(f"The customer's own leads are laid in uncut: wires {', '.join(own)}.")
+    return CutList(
+        head=about.head,
+        scope=plural(quantity, "unit"),
+        groups=tuple(_group(about, group, quantity, scrap_percent) for group in groups),
+        notes=tuple(notes),
+    )
+
+
+def _group(about: Subject, group: CableGroup, quantity: int, scrap_percent: float) -> CutGroup:
+    link = group.wires[0].link
+    reel_mm = group.reel_mm(quantity, scrap_percent)
+    first = about.values.by_uid[group.wires[0].uid]
+    return CutGroup(
+        cable=group.cable or "no cable chosen",
+        letters=wire_colours.letters(about.values.design, link),
+        size=first.size,
+        csa_mm2=first.csa_mm2,
+        main_hex=first.main_hex,
+        tracer_hex=first.tracer_hex,
+        cuts=tuple(
+            Cut(
+                wire_number=wire.number,
+                length_mm=wire.length_mm or 0,
+                count=quantity,
+                left=about.values.end(wire.left).words,
+                right=about.values.end(wire.right).words,
+                strip_left_mm=about.values.end(wire.left).strip_mm,
+                strip_right_mm=about.values.end(wire.right).strip_mm,
+            )
+            for wire in group.wires
+        ),
+        source=f"from the reel {reel_mm / 1000:.1f} m with {scrap_percent:g} % scrap",
+    )
