@@ -4,8 +4,8 @@ from collections.abc import Iterator
 
 from webapp.sizing.conductors import outside_diameter_mm
 from webapp.sizing.terminations import terminal_fit
+from webapp.stages.design.choices import terminal_facts
 from webapp.stages.design.findings.finding import Finding, View
-from webapp.stages.design.proposal.ends import terminal_facts
 from webapp.stages.design.wires import End, Wire
 
 

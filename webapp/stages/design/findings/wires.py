@@ -5,9 +5,9 @@ from collections.abc import Iterator
 
 from webapp.sizing.capacity import minimum_section
 from webapp.sizing.reasons import SizingError
+from webapp.stages.design.choices import cables
 from webapp.stages.design.figures import WireFigures
 from webapp.stages.design.findings.finding import Finding, Mend, View
-from webapp.stages.design.proposal.sizes import cables
 from webapp.stages.design.rows import Link
 from webapp.stages.design.wires import travelled
 

@@ -10,8 +10,9 @@ from webapp.sizing.heat_shrink import (
     heat_shrink_cut_mm,
 )
 from webapp.sizing.reasons import SizingError
-from webapp.sizing.terminations import TerminalFacts, choose_terminal
+from webapp.sizing.terminations import choose_terminal
 from webapp.stages.catalogue import CatalogPart, Catalogue
+from webapp.stages.design.choices import terminal_facts
 from webapp.stages.design.figures import COVERINGS, Figures
 from webapp.stages.design.proposal.builder import Named
 from webapp.stages.design.rows import Design, WireEnd
@@ -160,21 +161,6 @@ def _set(made: WireEnd, chosen: dict[str, object]) -> WireEnd:
         name: value for name, value in chosen.items() if name not in made.by_hand
     }
     return replace(made, **values)  # type: ignore[arg-type]
-
-
-def terminal_facts(part: CatalogPart) -> TerminalFacts:
-    return TerminalFacts(
-        uid=part.uid,
-        contact=part.text("contact"),
-        csa_min_mm2=part.number("csa_min_mm2"),
-        csa_max_mm2=part.number("csa_max_mm2"),
-        strip_mm=part.number("strip_mm"),
-        current_a=part.number("current_a"),
-        insulation_min_mm=part.number("insulation_min_mm"),
-        insulation_max_mm=part.number("insulation_max_mm"),
-        crimped=bool(part.facts.get("crimped")),
-        soldered=bool(part.facts.get("soldered")),
-    )
 
 
 def _shrink_facts(part: CatalogPart) -> HeatShrinkFacts:

@@ -5,6 +5,7 @@ from dataclasses import replace
 from webapp.sizing.capacity import minimum_section_mm2
 from webapp.sizing.reasons import SizingError
 from webapp.stages.catalogue import CatalogPart, Catalogue
+from webapp.stages.design.choices import cables
 from webapp.stages.design.figures import Figures, LoadFigures
 from webapp.stages.design.proposal.builder import Named
 from webapp.stages.design.rows import Design, Link
@@ -13,23 +14,6 @@ from webapp.stages.design.wires import wires
 ROUNDS = 8
 # A short wire in a size of its own is a nuisance worth this much cable: common practice.
 ONE_MORE_SIZE_MM = 1000
-
-
-def cables(design: Design, catalogue: Catalogue) -> dict[float, CatalogPart]:
-    """The catalogue's cables of the family that the job names, by section: for each the one whose
-    insulation stands the job's limit by least."""
-    basis = design.basis
-    found: dict[float, CatalogPart] = {}
-    for part in sorted(catalogue.kind("cable"), key=lambda part: part.number("limit_c")):
-        fits = (
-            part.text("conductor_kind") == basis.cable_kind
-            and part.text("finish") == basis.cable_finish
-            and part.number("limit_c") >= basis.limit_c
-            and part.stocked
-        )
-        if fits:
-            found.setdefault(part.number("csa_mm2"), part)
-    return dict(sorted(found.items()))
 
 
 class Sizer:

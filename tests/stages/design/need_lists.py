@@ -1,0 +1,129 @@
+"""Need lists for proposals: the day launch, and smaller invented ones."""
+
+import random
+from dataclasses import replace
+from itertools import pairwise
+from typing import Any
+
+from webapp.stages.catalogue import Catalogue, seed_parts
+from webapp.stages.design.defaults import first_basis
+from webapp.stages.design.rows import Design, Need, Place, Run
+
+CATALOGUE = Catalogue({part.uid: part for part in seed_parts()})
+
+CONTROLS = (
+    "permanent",
+    "switch",
+    "push button",
+    "pressure switch",
+    "thermostat",
+    "float switch",
+    "switch via relay",
+    "push button via relay",
+    "float switch with manual override",
+    "key switch ignition",
+    "key switch start",
+    "start solenoid",
+    "self-parking switch",
+)
+
+
+def design(
+    needs: list[Need],
+    *,
+    volts: int = 12,
+    polarity: str = "insulated return",
+    setting: str = "craft",
+    places: tuple[str, ...] = ("battery box", "helm", "bow"),
+    run_mm: int = 2000,
+    **basis: Any,
+) -> Design:
+    """Places in a row, each joined to the one before by a run."""
+    rows = {name: Place(uid=name, position=n, name=name) for n, name in enumerate(places)}
+    runs = {
+        f"r{n}": Run(
+            uid=f"r{n}",
+            position=n,
+            from_place_uid=a,
+            to_place_uid=b,
+            length_mm=run_mm,
+            covering="PVC sleeve",
+            surround_c=35.0,
+        )
+        for n, (a, b) in enumerate(pairwise(places))
+    }
+    values = {"supply_place_uid": places[0], **basis}
+    return Design(
+        volts,
+        polarity,
+        setting,
+        replace(first_basis(volts, setting), **values),
+        place=rows,
+        run=runs,
+        need={need.uid: need for need in needs},
+    )
+
+
+def lamp(uid: str = "lamp", **values: Any) -> Need:
+    given: dict[str, Any] = {
+        "name": "Cabin lamp",
+        "place_uid": "bow",
+        "kind": "lamp",
+        "rating": 10.0,
+        "rating_unit": "W",
+        "rated_at_v": 12.0,
+        "control": "switch",
+        "control_place_uid": "helm",
+        "service": "cabin lamps",
+    }
+    return Need(uid=uid, **(given | values))
+
+
+def any_list(seed: int, count: int, volts: int, polarity: str, setting: str) -> Design:
+    """An arbitrary need list, some of it beyond what can be met."""
+    pick = random.Random(seed)
+    places = tuple(f"place {n}" for n in range(pick.randint(2, 8)))
+    needs: list[Need] = []
+    for n in range(count):
+        control = pick.choice(CONTROLS)
+        starter = control == "start solenoid"
+        unit = "A" if starter else pick.choice("AW")
+        rating = pick.choice([80.0, 180.0] if starter else [0.1, 0.5, 1, 2, 4, 6, 10, 15, 25, 40])
+        short = pick.random() < 0.3
+        needs.append(
+            Need(
+                uid=f"n{n}",
+                position=n,
+                name=f"Need {n}",
+                quantity=1 if starter else pick.choice([1, 1, 1, 2, 4, 7]),
+                place_uid=pick.choice(places),
+                kind="motor"
+                if starter
+                else pick.choice(["lamp", "led", "motor", "resistive", "electronics", "source"]),
+                rating=rating * volts if unit == "W" else rating,
+                rating_unit=unit,
+                rated_at_v=float(volts),
+                control=control,
+                control_place_uid=pick.choice([None, *places]),
+                switched_with_uid=pick.choice(needs).uid if needs and n % 7 == 3 else None,
+                service=pick.choice(["lamp", "horn", "navigation", "other"]),
+                on_s=10.0 if short else None,
+                off_s=60.0 if short else None,
+                max_drop_percent=pick.choice([3.0, 5.0, 10.0]),
+                max_fuse_a=pick.choice([None, None, 5.0, 15.0]),
+                before_isolator=pick.random() < 0.1,
+                own_lead=pick.random() < 0.1,
+                only_in_neutral=pick.random() < 0.2,
+            )
+        )
+    return design(
+        needs,
+        volts=volts,
+        polarity=polarity,
+        setting=setting,
+        places=places,
+        run_mm=pick.randint(200, 3000),
+        isolator_place_uid=pick.choice([None, places[0]]),
+        plug_place_uids=tuple(pick.sample(places, pick.randint(0, 2))),
+        supply_mohm_new=pick.choice([3.0, 6.0, 15.0]),
+    )
