@@ -2,7 +2,7 @@
 
 from webapp.stages.catalogue import Catalogue
 from webapp.stages.design.editing.edit import Edit, Editing, get, mark_removed, take
-from webapp.stages.design.editing.settling import keep_lengths, remade, spare_labels
+from webapp.stages.design.editing.settling import keep_lengths, spare_labels, with_new_ends
 from webapp.stages.design.names import listed
 from webapp.stages.design.proposal.plugs import Plugs
 from webapp.stages.design.rows import Crossing, Design, Fitting, Run
@@ -31,7 +31,7 @@ def put_in(place_uid: str, run_uid: str) -> Editing:
             raise Refused("run_uid", f"No plug was put in. {why}")
         links = list(dict.fromkeys(each.link_uid for each in new))
         after = keep_lengths(design, plugs.design, links, said)
-        after, more = remade(design, after, catalogue, links)
+        after, more = with_new_ends(design, after, catalogue, links)
         for uid, half in after.fitting.items():
             if uid not in design.fitting and half.run_uid:
                 said.append(_filled(after, half))
@@ -72,7 +72,7 @@ def take_out(fitting_uid: str) -> Editing:
         after = take(take(after, "way", ways), "fitting", [each.uid for each in halves])
         links = list(dict.fromkeys(each.link_uid for each in crossings))
         after = keep_lengths(design, after, links)
-        after, _ = remade(design, after, catalogue, links)
+        after, _ = with_new_ends(design, after, catalogue, links)
         name = half.name.rpartition(",")[0] or half.name
         after = mark_removed(after, [(each, name) for each in halves])
         return Edit(after, f"Take out {name}")

@@ -41,6 +41,20 @@ def remade(
     return _remade(before, after, catalogue, link_uids, said), said
 
 
+def with_new_ends(
+    before: Design, after: Design, catalogue: Catalogue, link_uids: Collection[str]
+) -> tuple[Design, Said]:
+    """Ends that these links did not have before; of the others only the tag follows."""
+    said: Said = []
+    design = _remade(before, after, catalogue, link_uids, said, fit_splices=False)
+    rows = [
+        replace(before.wire_end[uid], tag=row.tag)
+        for uid, row in design.wire_end.items()
+        if row.link_uid in link_uids and uid in before.wire_end
+    ]
+    return put(design, *rows), said
+
+
 # Routes
 
 
@@ -262,9 +276,12 @@ def _remade(
     catalogue: Catalogue,
     link_uids: Collection[str],
     said: Said,
+    *,
+    fit_splices: bool = True,
 ) -> Design:
     """A row for every end of these links, with terminal, heat-shrink and strip length chosen."""
-    design = _fit_splices(design, catalogue, link_uids, said)
+    if fit_splices:
+        design = _fit_splices(design, catalogue, link_uids, said)
     mine = [wire for uid in link_uids for wire in segments(design, design.link[uid])]
     uids = {end.uid for wire in mine for end in wire.ends}
     allowed = allow_ends(design).wire_end
