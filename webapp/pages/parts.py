@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from webapp.costing.materials import material_cost
+from webapp.costing.reasons import CostError
 from webapp.pages.deps import ReadSession
 from webapp.pages.loom_frame import loom_frame
 from webapp.pages.render import render
@@ -39,21 +40,31 @@ COLUMNS = (
 
 @dataclass(frozen=True)
 class PartRow:
+    """A part and its cost; nothing where its price is too large to be one."""
+
     use: PartUse
     to_have: Decimal
-    one_minor: int
-    all_minor: int
+    one_minor: int | None
+    all_minor: int | None
 
 
 def part_rows(priced: Priced) -> list[PartRow]:
     """The parts with what they cost: the same figures as in the price."""
     found = []
     for use in priced.parts.parts:
-        one_minor = material_cost(pricing.material(use, priced.scrap_percent)).cost.minor
+        one_minor = _cost_minor(use, priced.scrap_percent)
         units = priced.loom.quantity
         to_have = use.to_have(units, priced.scrap_percent)
-        found.append(PartRow(use, to_have, one_minor, one_minor * units))
+        all_minor = None if one_minor is None else one_minor * units
+        found.append(PartRow(use, to_have, one_minor, all_minor))
     return found
+
+
+def _cost_minor(use: PartUse, scrap_percent: Decimal) -> int | None:
+    try:
+        return material_cost(pricing.material(use, scrap_percent)).cost.minor
+    except CostError:
+        return None
 
 
 @router.get("/looms/{loom_id}/parts")
@@ -67,8 +78,8 @@ def show(request: Request, session: ReadSession, loom_id: int) -> Response:
         frame=loom_frame(session, loom_id),
         priced=priced,
         groups=[(name, [row for row in rows if row.use.group == name]) for name in groups],
-        one_minor=sum(row.one_minor for row in rows),
-        all_minor=sum(row.all_minor for row in rows),
+        one_minor=sum(row.one_minor or 0 for row in rows),
+        all_minor=sum(row.all_minor or 0 for row in rows),
         invented=any(row.use.invented for row in rows),
     )
 
@@ -111,5 +122,5 @@ def _plain(value: Decimal) -> str:
     return short(value, 6).replace(",", "")
 
 
-def _hundredths(minor: int) -> str:
-    return f"{Decimal(minor) / 100:.2f}"
+def _hundredths(minor: int | None) -> str:
+    return "" if minor is None else f"{Decimal(minor) / 100:.2f}"
