@@ -29,6 +29,7 @@ GROUPS = (
 )
 # What is cut, crimped or used up goes wrong now and then; a fuse board does not.
 SCRAPPED_KINDS = frozenset({"cable", "terminal", "heat-shrink", "covering", "consumable", "splice"})
+FIGURES = re.compile(r"([0-9]+(?:\.[0-9]+)?)")
 PER_LENGTH = re.compile(r"(?:([0-9]+(?:\.[0-9]+)?)\s*)?m")
 INVENTED = "invented price"
 
@@ -99,7 +100,7 @@ def parts_list(design: Design, catalogue: Catalogue) -> PartsList:
         count.covering(run)
         count.passage(run)
     count.consumables()
-    uses = sorted(count.uses.values(), key=lambda use: (GROUPS.index(use.group), use.part.name))
+    uses = sorted(count.uses.values(), key=lambda use: (GROUPS.index(use.group), _by_size(use)))
     return PartsList(
         tuple(uses),
         tuple(dict.fromkeys(count.missing)),
@@ -301,6 +302,14 @@ def _first_of_each_use(catalogue: Catalogue) -> dict[str, CatalogPart]:
         if part.stocked and part.text("use"):
             found.setdefault(part.text("use").lower(), part)
     return found
+
+
+def _by_size(use: PartUse) -> list[tuple[float, str]]:
+    """2.5 mm² before 10 mm²: figures in a name count as figures."""
+    pieces = FIGURES.split(f"{use.part.name} {use.colour}")
+    return [
+        (float(piece), "") if FIGURES.fullmatch(piece) else (math.inf, piece) for piece in pieces
+    ]
 
 
 def _by_name(parts: Iterable[CatalogPart]) -> list[CatalogPart]:
