@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from functools import lru_cache
 
-import segno
-
 from .ink import INK, num
 from .shapes import path, svg
 
@@ -38,6 +36,9 @@ def qr_path(words: str) -> QrPath:
     """
     if not words:
         raise ValueError("A QR code needs a text.")
+    # Imported here: it is slow to read, and the first page draws no code.
+    import segno
+
     code = segno.make(words, error="l", micro=False)
     parts = []
     for row_number, row in enumerate(code.matrix_iter(border=BORDER_MODULES)):
