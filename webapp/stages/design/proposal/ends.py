@@ -83,7 +83,7 @@ class EndMaker:
 
     def _end(self, wire: Wire, end: End) -> WireEnd:
         made = end.made
-        chosen: dict[str, object] = {"tag": f"{wire.number}"}
+        chosen: dict[str, object] = {"tag": self.design.way_name(end.way_uid)}
         if end.way_uid is None or wire.link.csa_mm2 is None:
             return _set(made, chosen)
         contact = self.design.way[end.way_uid].contact
