@@ -95,7 +95,7 @@ def take_ticks(request: Request, session: WriteSession, body: BodyDep, unit_id: 
     try:
         sent = json.loads(body)
         entries = [_entry(one, request.query_params.get("revision")) for one in sent["ticks"]]
-    except (ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, AttributeError):
         request.state.refused = True
         return JSONResponse({"why": "These entries could not be read."}, 422)
     if len(entries) > MOST_ENTRIES:
@@ -117,8 +117,11 @@ def take_ticks(request: Request, session: WriteSession, body: BodyDep, unit_id: 
 
 def _entry(sent: dict[str, Any], revision: str | None) -> Entry:
     person_id = sent.get("person_id")
+    key = str(sent["key"])
+    if not key.isascii():
+        raise ValueError("The key goes back in the answer, so it must be writable")
     return Entry(
-        key=str(sent["key"]),
+        key=key,
         step_uid=str(sent["step_uid"]),
         state=str(sent["state"]),
         person_id=person_id if isinstance(person_id, int) else 0,
@@ -131,11 +134,12 @@ def _entry(sent: dict[str, Any], revision: str | None) -> Entry:
 
 
 def _moment(text: object) -> datetime | None:
+    """The device's own time; None where its clock says nothing that can be."""
     try:
         found = datetime.fromisoformat(str(text))
-    except ValueError:
+        return found.astimezone(UTC) if found.tzinfo else found.replace(tzinfo=UTC)
+    except (ValueError, OverflowError):
         return None
-    return found if found.tzinfo else found.replace(tzinfo=UTC)
 
 
 @router.post("/units/{unit_id}/ticks/plain")

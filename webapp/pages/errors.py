@@ -68,6 +68,13 @@ async def not_there(request: Request, error: Exception) -> Response:
     return error_page(request, 404, *WORDS[404])
 
 
+async def too_large(request: Request, error: Exception) -> Response:
+    """No row has a number that SQLite cannot hold; any other overflow is a fault of ours."""
+    if "SQLite INTEGER" in str(error):
+        return await not_there(request, error)
+    return await our_fault(request, error)
+
+
 async def gone(_request: Request, _error: Exception) -> Response:
     """The browser left before it had sent everything: nobody reads this answer."""
     return Response(status_code=400)
@@ -88,5 +95,6 @@ def add_error_pages(app: FastAPI) -> None:
     app.add_exception_handler(RequestValidationError, unreadable)
     app.add_exception_handler(NobodyChosenError, nobody_chosen)
     app.add_exception_handler(NotThere, not_there)
+    app.add_exception_handler(OverflowError, too_large)
     app.add_exception_handler(ClientDisconnect, gone)
     app.add_exception_handler(Exception, our_fault)

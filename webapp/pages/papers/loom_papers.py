@@ -79,5 +79,5 @@ def _group(about: Subject, group: CableGroup, quantity: int, scrap_percent: floa
             )
             for wire in group.wires
         ),
-        source=f"from the reel {reel_mm / 1000:.1f} m with {scrap_percent:g} % scrap",
+        source=f"a reel with {reel_mm / 1000:.1f} m, {scrap_percent:g} % scrap in it",
     )

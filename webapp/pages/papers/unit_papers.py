@@ -85,7 +85,7 @@ def _done_words(now: StepState | None) -> str:
     if now is None or now.state == "undone":
         return ""
     if now.state == "done":
-        return f"{clock(now.at)} {now.person}"
+        return f"{now.person} {clock(now.at)}"
     return f"{'on hold' if now.state == 'held' else 'left out'}: {now.note}"
 
 

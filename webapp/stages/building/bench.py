@@ -4,6 +4,7 @@ An entry carries a key that the device made, so that the same entry sent twice i
 of the entries by id is the order in which the server took them; the last one of a step holds.
 """
 
+import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -117,7 +118,7 @@ def _take(bench: _Bench, entry: Entry, stage: str) -> Answer:
 
 
 def _known_already(bench: _Bench, entry: Entry) -> bool:
-    if not 8 <= len(entry.key) <= LONGEST_KEY:
+    if not (8 <= len(entry.key) <= LONGEST_KEY and entry.key.isascii()):
         raise Refused("key", "This entry has no key of its own, so it cannot be told from another.")
     known = bench.session.scalars(select(Tick).where(Tick.key == entry.key)).first()
     if known is None:
@@ -136,8 +137,10 @@ def _check(bench: _Bench, entry: Entry, stage: str) -> None:
     note = entry.note.strip()
     if entry.state not in TICK_STATES:
         raise Refused("state", "An entry says done, undone, held or waived.")
-    if bench.session.get(Person, entry.person_id) is None:
+    if not 0 < entry.person_id < 2**63 or bench.session.get(Person, entry.person_id) is None:
         raise Refused("person", "Choose who is at the bench.")
+    if any(unicodedata.category(letter) == "Cs" for letter in note):
+        raise Refused("note", "The note has a character that cannot be kept: type it again.")
     if len(note) > LONGEST_NOTE:
         raise Refused("note", f"The note has {len(note)} characters; {LONGEST_NOTE} fit.")
     if stage != "build":

@@ -16,6 +16,7 @@ from webapp.stages.testing.nets import Net, nets
 AWG_KINDS = (STRANDED_AWG, SOLID_AWG)
 # Enough to read the drop of a good joint, and cool in the thinnest wire: common practice.
 TEST_CURRENT_A = 5.0
+MOST_NAMED = 6
 
 
 @dataclass(frozen=True)
@@ -87,7 +88,7 @@ def _isolation(design: Design, parts: Parts) -> list[Item]:
             uid=f"{net.uid}:isolation",
             kind="isolation",
             group="Each against all the others and the return, tied together",
-            what=_net_name(design, net),
+            what=f"{_net_name(design, net)}, {_some_wires(net)}",
             between=f"wires {', '.join(wire.number for wire in net.wires)}",
             unit="MΩ",
             low=limit.least_megohm,
@@ -101,6 +102,12 @@ def _isolation(design: Design, parts: Parts) -> list[Item]:
 def _net_name(design: Design, net: Net) -> str:
     names = [circuit_name(design.circuit[uid]) for uid in net.circuits]
     return names[0] if len(names) == 1 else f"{names[0]} and {len(names) - 1} more, joined"
+
+
+def _some_wires(net: Net) -> str:
+    numbers = [wire.number for wire in net.wires]
+    more = f" and {len(numbers) - MOST_NAMED} more" if len(numbers) > MOST_NAMED else ""
+    return f"wire{'' if len(numbers) == 1 else 's'} {', '.join(numbers[:MOST_NAMED])}{more}"
 
 
 def wire_conductor(design: Design, parts: Parts, wire: Wire) -> Conductor:
