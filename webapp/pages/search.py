@@ -32,6 +32,8 @@ def follow(request: Request, session: ReadSession, code: str) -> Response:
     named = codes.find(session, code)
     if named is None:
         raise HTTPException(404, f"No job, loom, unit, part or quote carries the code {code[:20]}.")
+    if named.quote_id is not None:
+        return redirect(f"/quotes/{named.quote_id}")
     return redirect(_address(request, session, named.project_id, named.loom_id, named.unit_id))
 
 
@@ -40,7 +42,7 @@ def hit_address(request: Request, group: Group, hit: Hit) -> str | None:
     if hit.customer_id is not None:
         return f"/customers/{hit.customer_id}"
     if hit.part_uid is not None:
-        return f"/stores/{hit.part_uid}" if exists(request, "/stores/{part_uid}") else None
+        return f"/stores/{hit.part_uid}"
     if hit.unit_id is not None:
         return f"/units/{hit.unit_id}"
     if hit.loom_id is not None:

@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.price import BuildUp, Price
 from webapp.costing.reasons import Amount, plain
 from webapp.stages import customers, workshop
+from webapp.stages.design.frozen import frozen_wires
 from webapp.stages.design.rows import ROW_TYPES, Design, row_values
 from webapp.stages.design.wires import wires
 from webapp.stages.pricing import Priced
@@ -154,6 +155,7 @@ def _design(priced: Priced) -> dict[str, Any]:
             }
             for wire in wires(design)
         ],
+        "figures": frozen_wires(design),
     }
 
 

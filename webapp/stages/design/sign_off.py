@@ -2,16 +2,14 @@
 
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
-from typing import Any
 
 from sqlalchemy.orm import Session
 
 from webapp.records.jobs import Loom
-from webapp.sizing.reasons import Reason
 from webapp.stages import catalogue, journal
 from webapp.stages.design import revisions
-from webapp.stages.design.figures import Figures, WireFigures
 from webapp.stages.design.findings import Finding, findings
+from webapp.stages.design.frozen import frozen_wires
 from webapp.stages.design.rows import Design, load
 from webapp.stages.refusals import Refused
 from webapp.stages.stage_line import stage_of_loom
@@ -107,7 +105,15 @@ def sign_off(session: Session, loom_id: int, revision_id: int, person_id: int) -
     if not now.passes:
         raise Refused("", "There is still something to mend before the bench can have it.")
     design = load(session, revision_id)
-    revisions.freeze(session, revision_id, person_id, frozen_figures(design, now))
+    revisions.freeze(
+        session,
+        revision_id,
+        person_id,
+        {
+            "wires": frozen_wires(design),
+            "noted": [asdict(finding) for finding in (*now.warnings, *now.notes)],
+        },
+    )
     loom = session.get_one(Loom, loom_id)
     journal.write(
         session,
@@ -117,28 +123,3 @@ def sign_off(session: Session, loom_id: int, revision_id: int, person_id: int) -
         loom_id=loom_id,
     )
     return now.revision.letter
-
-
-def frozen_figures(design: Design, now: Gate) -> dict[str, Any]:
-    """Figures, reasons and what was noted, as they stand at sign-off."""
-    figures = Figures(design)
-    return {
-        "wires": {uid: _wire(figures.wire(uid)) for uid in design.link},
-        "noted": [asdict(finding) for finding in (*now.warnings, *now.notes)],
-    }
-
-
-def _wire(wire: WireFigures) -> dict[str, Any]:
-    return {
-        "heat_a": wire.heat_a,
-        "fuse_a": None if wire.fuse_a == float("inf") else wire.fuse_a,
-        "needed_a": wire.needed_a,
-        "capacity_a": wire.capacity.current_a if wire.capacity else None,
-        "temperature_c": wire.temperature_c,
-        "drop_v": wire.drop_v,
-        "reasons": [_reason(reason) for reason in wire.reasons],
-    }
-
-
-def _reason(reason: Reason) -> dict[str, Any]:
-    return asdict(reason)
