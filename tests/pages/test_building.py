@@ -11,12 +11,14 @@ from tests.pages.reading import errors
 from tests.stages import passing
 from tests.stages.launch import Launch
 from webapp.records.bench import Tick, Unit
-from webapp.stages import stage_line
+from webapp.stages import instruments, stage_line
 from webapp.stages.building import bench, units
 from webapp.stages.design import revisions
 from webapp.stages.design.commands import changed
 from webapp.stages.design.commands import write as write_design
 from webapp.stages.design.rows import load
+from webapp.stages.instruments import InstrumentValues
+from webapp.stages.testing import readings, standing
 
 
 @pytest.fixture
@@ -158,6 +160,25 @@ def test_the_refresh_gets_only_the_end_in_view(client: TestClient, unit_id: int)
     )
     assert answer.text.strip().startswith('<div id="bench-part" data-key="l2:from">')
     assert "<html" not in answer.text
+
+
+def test_a_crimp_says_when_its_first_offs_are_missing(
+    client: TestClient, loom: Launch, unit_id: int
+) -> None:
+    page = client.get(f"/units/{unit_id}/bench?at=l1:to").text
+    assert "Tab receptacle 6.3 · height 1.55 mm · tool 3 · first-offs have not passed yet" in page
+    with write(client) as session:
+        meter = instruments.add(session, InstrumentValues("Gauge"))
+        plan = standing.plan_of(session, units.get(session, unit_id))
+        for item in plan.items:
+            if item.uid.startswith("first-off:t-tab:2.5"):
+                readings.record(session, unit_id, passing.good(item), key=f"first-{item.uid}",
+                                person_id=1, instrument_id=meter, plan=plan)  # fmt: skip
+    end = client.get(
+        f"/units/{unit_id}/bench?at=l1:to", headers={"HX-Request-Type": "partial"}
+    ).text
+    assert "tool 3" in end
+    assert "first-offs" not in end
 
 
 def test_a_gaps_link_opens_the_end_that_has_the_step(client: TestClient, unit_id: int) -> None:

@@ -23,6 +23,7 @@ from webapp.stages.building.loom_steps import work_plan
 from webapp.stages.building.steps import WorkPlan
 from webapp.stages.design import rows
 from webapp.stages.refusals import NotThere
+from webapp.stages.testing import standing
 
 router = APIRouter()
 MOST_ENTRIES = 200
@@ -70,8 +71,10 @@ def bench_page(
 def _everything(session: Session, unit_id: int) -> tuple[UnitFrame, WorkPlan, list[Panel]]:
     frame = unit_frame(session, unit_id)
     design = rows.load(session, frame.unit.revision_id)
-    plan = work_plan(design, catalogue.read(session).parts, frame.unit.depth)
-    found = panels(design, plan, bench.state(session, unit_id))
+    parts = catalogue.read(session).parts
+    plan = work_plan(design, parts, frame.unit.depth)
+    early = standing.open_first_offs(session, frame.unit)
+    found = panels(design, parts, plan, bench.state(session, unit_id), early)
     if not found:
         raise NotThere
     return frame, plan, found

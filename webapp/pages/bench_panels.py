@@ -1,6 +1,7 @@
 """What the bench tablet shows: one panel for each wire end, splice, plug and run, in order."""
 
-from dataclasses import dataclass
+from collections.abc import Collection
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
@@ -9,8 +10,10 @@ from webapp.pages.wording import clock, short
 from webapp.stages.building import wire_colours
 from webapp.stages.building.bench import FINISHED, StepState, waits_for
 from webapp.stages.building.end_state import end_states
+from webapp.stages.building.parts import Parts, part
 from webapp.stages.building.steps import EndWork, OtherWork, Step, WireWork, WorkPlan
 from webapp.stages.design.rows import Design
+from webapp.stages.testing.first_off import group_name
 
 States = dict[str, StepState]
 
@@ -63,12 +66,32 @@ CAUTIONS = {
 }
 
 
-def panels(design: Design, plan: WorkPlan, states: States) -> list[Panel]:
-    """Every panel of one unit, in the order of the bench."""
+def panels(
+    design: Design, parts: Parts, plan: WorkPlan, states: States, open_first_offs: Collection[str]
+) -> list[Panel]:
+    """Every panel of one unit, in the order of the bench.
+
+    A crimp whose first-offs have not passed says so.
+    """
     found = []
     for work in plan.wires:
-        found += [_end_panel(design, plan, work, end, states) for end in work.ends]
+        for end, made in zip(work.ends, work.wire.ends, strict=True):
+            terminal = part(parts, made.made.terminal_part_uid)
+            csa_mm2 = work.wire.link.csa_mm2
+            early = terminal and csa_mm2 and group_name(terminal, csa_mm2) in open_first_offs
+            panel = _end_panel(design, plan, work, end, states)
+            found.append(_warned(panel) if early else panel)
     return [*found, *(_other_panel(plan, other, states) for other in plan.others)]
+
+
+def _warned(panel: Panel) -> Panel:
+    steps = tuple(
+        replace(step, detail=f"{step.detail} · first-offs have not passed yet")
+        if step.uid.endswith((":crimp", ":made")) and step.state != "done"
+        else step
+        for step in panel.steps
+    )
+    return replace(panel, steps=steps)
 
 
 def key_of_step(plan: WorkPlan, step_uid: str) -> str | None:

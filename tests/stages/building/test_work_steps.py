@@ -60,7 +60,7 @@ def test_a_loose_end_is_left_with_its_tail_and_tag(
     for depth in ("short", "full"):
         step = work_plan(design, parts, depth).by_uid["l7:from:loose"]
         assert step.title == "Leave loose 300 mm, tag"
-        assert "7 Helm switch · in OG" in step.detail
+        assert "7 from Helm switch · in OG" in step.detail
 
 
 def test_the_customers_own_lead_is_laid_in_uncut(
@@ -104,7 +104,7 @@ def test_details_name_part_height_sleeve_and_tag(
     plan = work_plan(design, parts, "full")
     assert plan.by_uid["l1.0:cut"].title == "Cut 100 mm"
     assert plan.by_uid["l2:xl2.a:thread"].detail == (
-        "tag “2A Pump fuse · out BN/RD”, then shrink 6.4 → 3.2, cut 27 mm, then seal"
+        "tag “2A Engine plug · 1 BN/RD”, then shrink 6.4 → 3.2, cut 27 mm, then seal"
     )
     crimp = plan.by_uid["l1:to:crimp"]
     assert crimp.detail == "Tab receptacle 6.3 · height 1.55 mm · tool 3"

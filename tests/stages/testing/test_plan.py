@@ -53,7 +53,7 @@ def test_wires_joined_by_splice_plug_or_switch_are_one_net(
 def test_each_net_is_isolated_from_all_the_others(plan: TestPlan) -> None:
     assert len(uids(plan, "isolation")) == 5
     item = plan.by_uid["l3:isolation"]
-    assert item.between == "wires 3A, 3B, 5, 6"
+    assert item.what == "Circuit 1, bilge pump and 1 more, joined, wires 3A, 3B, 5, 6"
     # 1 MΩ is common practice; 100 V d.c. is MIL-STD-202H method 302, condition A.
     assert item.limit_text() == "at least 1 MΩ, at 100 V d.c."
     assert item.passes(1.0)

@@ -14,7 +14,7 @@ from webapp.stages.building.cutting import CableGroup, cable_groups
 from webapp.stages.building.loom_steps import run_name
 from webapp.stages.building.parts import part
 from webapp.stages.building.units import UnitRow
-from webapp.stages.building.wire_steps import is_plug
+from webapp.stages.building.wire_steps import destination, is_plug
 from webapp.stages.design.rows import Fitting, Run
 from webapp.stages.design.wires import End, Wire
 from webapp.stages.testing import standing
@@ -71,23 +71,17 @@ def customer_parts(session: Session, about: Subject) -> list[Label]:
 
 
 def wire_tags(session: Session, about: Subject) -> list[Label]:
-    """One for each end: the number, where the wire leads to from here, the letters."""
-    found = about.values.found
-    return [
-        _wire_tag(about, wire, end, far)
-        for wire in found
-        for end, far in ((wire.left, wire.right), (wire.right, wire.left))
-    ]
+    """One for each end: the number, where the end goes, the letters."""
+    return [_wire_tag(about, wire, end) for wire in about.values.found for end in wire.ends]
 
 
-def _wire_tag(about: Subject, wire: Wire, end: End, far: End) -> Label:
+def _wire_tag(about: Subject, wire: Wire, end: End) -> Label:
     design, link = about.values.design, wire.link
-    to = end.made.tag or design.way_name(far.way_uid)
     main = wire_colours.main_rgb(design, link)
     return Label(
         LabelKind.WIRE_TAG,
         wire.number,
-        (to, f"{about.job.number} {about.revision}"),
+        (destination(design, wire, end), f"{about.job.number} {about.revision}"),
         about.head.short_code,
         None,
         (main, wire_colours.tracer_rgb(design, link)),

@@ -25,13 +25,20 @@ def is_splice(fitting: Fitting | None) -> bool:
     return fitting is not None and fitting.kind.startswith("splice")
 
 
-def tag_text(design: Design, wire: Wire, end: End) -> str:
-    """What the tag at this end says: number, where the wire leads to from here, letters."""
+def destination(design: Design, wire: Wire, end: End) -> str:
+    """Where this end goes; of a loose one, where its wire comes from."""
     if end.made.tag:
         return end.made.tag
+    if end.way_uid is not None:
+        return design.way_name(end.way_uid)
     far = wire.right if end is wire.left else wire.left
-    to = design.way_name(far.way_uid)
-    return " ".join(filter(None, (wire.number, to, letters(design, wire.link))))
+    return f"from {design.way_name(far.way_uid)}"
+
+
+def tag_text(design: Design, wire: Wire, end: End) -> str:
+    """What the tag at this end says: number, destination, letters."""
+    words = (wire.number, destination(design, wire, end), letters(design, wire.link))
+    return " ".join(filter(None, words))
 
 
 def wire_work(design: Design, parts: Parts, wire: Wire, depth: str) -> WireWork:

@@ -46,8 +46,8 @@ def _heights(terminal: CatalogPart, csa_mm2: float) -> list[Item]:
         Item(
             uid=f"first-off:{terminal.uid}:{csa_mm2:g}:height:{sample}",
             kind="crimp height",
-            group=_group(terminal, csa_mm2),
-            what=f"{_group(terminal, csa_mm2)}: height {sample} of {SAMPLES}",
+            group=group_name(terminal, csa_mm2),
+            what=f"{group_name(terminal, csa_mm2)}: height {sample} of {SAMPLES}",
             unit="mm",
             low=low,
             high=high,
@@ -67,8 +67,8 @@ def _pulls(terminal: CatalogPart, csa_mm2: float) -> list[Item]:
         Item(
             uid=f"first-off:{terminal.uid}:{csa_mm2:g}:pull:{sample}",
             kind="crimp pull",
-            group=_group(terminal, csa_mm2),
-            what=f"{_group(terminal, csa_mm2)}: pull {sample} of {SAMPLES}",
+            group=group_name(terminal, csa_mm2),
+            what=f"{group_name(terminal, csa_mm2)}: pull {sample} of {SAMPLES}",
             unit="N",
             low=low,
             limit_note="" if low else "no force known: judge it by the maker's sheet",
@@ -78,7 +78,8 @@ def _pulls(terminal: CatalogPart, csa_mm2: float) -> list[Item]:
     ]
 
 
-def _group(terminal: CatalogPart, csa_mm2: float) -> str:
+def group_name(terminal: CatalogPart, csa_mm2: float) -> str:
+    """A terminal on a conductor, in words."""
     return f"{terminal.name} on {csa_mm2:g} mm²"
 
 

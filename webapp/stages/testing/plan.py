@@ -89,7 +89,7 @@ def _isolation(design: Design, parts: Parts) -> list[Item]:
             kind="isolation",
             group="Each against all the others and the return, tied together",
             what=f"{_net_name(design, net)}, {_some_wires(net)}",
-            between=f"wires {', '.join(wire.number for wire in net.wires)}",
+            between=_all_wires(net),
             unit="MΩ",
             low=limit.least_megohm,
             limit_note=f"at {limit.test_voltage_v:g} V d.c.",
@@ -102,6 +102,12 @@ def _isolation(design: Design, parts: Parts) -> list[Item]:
 def _net_name(design: Design, net: Net) -> str:
     names = [circuit_name(design.circuit[uid]) for uid in net.circuits]
     return names[0] if len(names) == 1 else f"{names[0]} and {len(names) - 1} more, joined"
+
+
+def _all_wires(net: Net) -> str:
+    """Every number, where the name of the test has no room for them."""
+    numbers = [wire.number for wire in net.wires]
+    return f"wires {', '.join(numbers)}" if len(numbers) > MOST_NAMED else ""
 
 
 def _some_wires(net: Net) -> str:

@@ -112,6 +112,12 @@ def states(session: Session, unit: Unit | units.UnitRow, plan: TestPlan) -> list
     return [_item_state(item, history) for item in plan.items]
 
 
+def open_first_offs(session: Session, unit: Unit | units.UnitRow) -> set[str]:
+    """The terminals on conductors, in words, whose first-offs have not all passed."""
+    found = states(session, unit, plan_of(session, unit))
+    return {one.item.group for one in found if one.item.kind in FIRST_OFF and one.word != "passed"}
+
+
 def _history(session: Session, unit: Unit | units.UnitRow) -> _History:
     history = _History()
     for line in lines(session, unit):
