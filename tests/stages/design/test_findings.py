@@ -138,7 +138,7 @@ RAISED: dict[str, Callable[[], Design]] = {
     "fuse rating": lambda: fuse(fuse_a=None),
     "fuse too small": lambda: loads(load_a=38.0),
     "fuse near its rating": lambda: fuse(fuse_a=1.0),
-    "breaking capacity": lambda: basis(supply_mohm_new=0.2),
+    "breaking capacity": lambda: basis(supply_mohm_new=0.02),
     "fuse voltage": lambda: replace(
         fuse(fuse_kind="blade-medium"), basis=replace(SOUND.basis, heat_at_v=40.0)
     ),

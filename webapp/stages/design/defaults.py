@@ -16,9 +16,9 @@ def first_basis(nominal_v: int, setting: str) -> Basis:
         drop_at_v=round(cells * DISCHARGED_V_PER_CELL, 2),
         standard="small-craft-33cfr183" if craft else "vehicle-50c",
         colour_code="small-craft" if craft else "bs-au-7",
-        cable_kind="iso6722",
+        cable_kind="iec60228-class5",
         cable_finish="tinned" if craft else "plain",
-        insulation="pvc-thin",
-        limit_c=105.0 if craft else 100.0,
+        insulation="pvc",
+        limit_c=105.0,
         min_section_mm2=1.0 if craft else 0.5,
     )
