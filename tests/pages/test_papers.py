@@ -39,6 +39,7 @@ def pdf(client: TestClient, address: str) -> bytes:
         ("job-ticket", ("Job ticket 26-001", "Harbour Launch Club", "day launch 6.4 m")),
         ("design-sheet", ("Engine plug", "BN/RD", "Ada Marr", "insulated return", "2A")),
         ("cut-list", ("Boat cable 2.5", "1,900", "laid in uncut: wires 8", "6.3 m")),
+        ("kit-list", ("Parts to collect", "Tab receptacle 6.3", "Boat cable 2.5", "2 units")),
     ],
 )
 def test_papers_of_the_loom(

@@ -139,8 +139,10 @@ def test_a_circuit_is_passed_only_for_continuity(
     ]
 
 
-def test_first_offs_are_taken_while_the_unit_is_built(client: TestClient, meter: int) -> None:
-    second = 2 if read(client, lambda s: len(units.of_loom(s, 1))) else start(client, Launch(1, 1, 1, 1))[1]  # fmt: skip  # noqa: E501
+def test_first_offs_are_taken_while_the_unit_is_built(
+    client: TestClient, loom: Launch, meter: int
+) -> None:
+    second = start(client, loom)[1]
     rows = {"first-off:t-tab:2.5:height:1": {"value": "1.55"}}
     form = typed(client, second, "first-off", rows, instrument=str(meter))
     answer = client.post(f"/units/{second}/test?part=first-off", data=form)

@@ -1,5 +1,7 @@
 """Who signed for what. A certificate is made from the readings as they were kept."""
 
+import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -14,6 +16,7 @@ from webapp.stages import stage_line
 from webapp.stages.building import bench, gate, units
 from webapp.stages.refusals import Refused
 from webapp.stages.testing import readings, standing
+from webapp.stages.testing.first_off import SAMPLES
 from webapp.stages.testing.items import KINDS
 from webapp.stages.testing.standing import Line
 
@@ -67,9 +70,7 @@ def test_record(session: Session, unit_id: int) -> TestRecord:
         groups=_groups(shown),
         instruments=_instruments(shown),
         waived=tuple(gate.waived(plan, bench.state(session, unit_id))),
-        left_out=tuple(
-            one.line.what for one in counted if one.line.limit_text.endswith(readings.UNCONFIRMED)
-        ),
+        left_out=_names(one for one in counted if one not in shown),
     )
 
 
@@ -106,6 +107,12 @@ def _counted(session: Session, unit: Unit) -> list[Counted]:
             last[line.item_uid] = Counted(line, before.earlier + 1 if before else 0)
     order = list(plan.by_uid)
     return sorted(last.values(), key=lambda one: order.index(one.line.item_uid))
+
+
+def _names(counted: Iterable[Counted]) -> tuple[str, ...]:
+    """What was tested; the samples of one crimp are named once."""
+    names = (re.sub(rf" [0-9]+ of {SAMPLES}$", "s", one.line.what) for one in counted)
+    return tuple(dict.fromkeys(names))
 
 
 def _groups(counted: list[Counted]) -> tuple[tuple[str, tuple[Counted, ...]], ...]:

@@ -1,13 +1,25 @@
-"""Papers of a whole loom: job ticket, design sheet, cut list."""
+"""Papers of a whole loom: job ticket, design sheet, cut list, kit list."""
+
+from decimal import Decimal
 
 from sqlalchemy.orm import Session
 
 from webapp.pages.papers.heads import Subject
 from webapp.pages.wording import day, plural
-from webapp.paper.values import Cut, CutGroup, CutList, DesignSheet, JobTicket
-from webapp.stages import done, rates, received
+from webapp.paper.values import (
+    Cut,
+    CutGroup,
+    CutList,
+    DesignSheet,
+    JobTicket,
+    KitGroup,
+    KitList,
+    KitRow,
+)
+from webapp.stages import catalogue, done, rates, received
 from webapp.stages.building import wire_colours
 from webapp.stages.building.cutting import CableGroup, cable_groups
+from webapp.stages.parts_list import parts_list
 
 
 def job_ticket(session: Session, about: Subject) -> JobTicket:
@@ -80,4 +92,28 @@ def _group(about: Subject, group: CableGroup, quantity: int, scrap_percent: floa
             for wire in group.wires
         ),
         source=f"a reel with {reel_mm / 1000:.1f} m, {scrap_percent:g} % scrap in it",
+    )
+
+
+def kit_list(session: Session, about: Subject) -> KitList:
+    """The parts to collect, with scrap; what the customer sends is named as theirs."""
+    quantity = about.loom.quantity
+    scrap_percent = Decimal(str(rates.values(session)["scrap_percent"]))
+    found = parts_list(about.values.design, catalogue.read(session))
+    groups: dict[str, list[KitRow]] = {}
+    for use in found.parts:
+        wanted = use.to_have(quantity, scrap_percent)
+        words = f"{wanted:,}" if use.unit == "each" else f"{wanted:,} {use.unit}"
+        groups.setdefault(use.group, []).append(KitRow(use.part.name, words, use.colour))
+    customers = [
+        KitRow(part.what, str(part.quantity), part.condition, part.code, from_customer=True)
+        for part in received.of_job(session, about.job.id)
+    ]
+    if customers:
+        groups["From the customer"] = customers
+    return KitList(
+        head=about.head,
+        scope=plural(quantity, "unit"),
+        groups=tuple(KitGroup(title, tuple(rows)) for title, rows in groups.items()),
+        notes=tuple(missing.sentence for missing in found.missing),
     )

@@ -34,6 +34,7 @@ LOOM_PAPERS = (
     Offer("job-ticket", "Job ticket", "travels with the job", loom_papers.job_ticket),
     Offer("design-sheet", "Design sheet", "wires, circuits, plugs, plan", loom_papers.design_sheet),
     Offer("cut-list", "Cut list", "by cable and colour, with reel totals", loom_papers.cut_list),
+    Offer("kit-list", "Parts to collect", "for all units, with scrap", loom_papers.kit_list),
 )
 UNIT_PAPERS = (
     Offer("bench-sheet", "Bench sheet", "every step, with its tick", unit_papers.bench_sheet),
