@@ -5,14 +5,17 @@ from fastapi import APIRouter
 from . import (
     bench,
     building,
+    circuits,
     customers,
     done,
     first_run,
+    fittings,
     imports,
     instruments,
     jobs,
     label_sheets,
     looms,
+    mend,
     needs,
     parts,
     past_jobs,
@@ -30,6 +33,8 @@ from . import (
     testing,
     undo,
     who,
+    wire_new,
+    wires,
 )
 from .labels import routes as labels
 from .papers import routes as papers
@@ -64,4 +69,9 @@ ROUTERS: tuple[APIRouter, ...] = (
     parts.router,
     price.router,
     quotes.router,
+    wire_new.router,
+    wires.router,
+    mend.router,
+    fittings.router,
+    circuits.router,
 )

@@ -72,7 +72,8 @@ def field(end_uid: str, name: str, wanted: Any, seen: Any = NOT_SEEN) -> Editing
     def edit(design: Design, catalogue: Catalogue) -> Edit:
         wire, end = find_end(design, end_uid)
         current = getattr(end.made, name)
-        check_seen(name, seen, current if name in end.made.by_hand else CHOSEN, wanted)
+        seen_now = current if seen == CHOSEN and name not in end.made.by_hand else seen
+        check_seen(name, seen_now, current, wanted)
         if name == "loose_mm" and not end.loose:
             raise Refused(name, "This end goes to a way: choose “left loose” there first.")
         if wanted == CHOSEN:

@@ -92,8 +92,8 @@ def read_colour(code: str, text: str) -> str:
     for name in names:
         if wanted in (name.casefold(), colour_letters(code, name).casefold()):
             return name
-    offered = ", ".join(f"{name} ({colour_letters(code, name)})" for name in names)
-    raise Refused("colour", f"The colour code has no “{text[:30]}”. It has: {offered}.")
+    offered = ", ".join(colour_letters(code, name) for name in names)
+    raise Refused("colour", f"No “{text[:20]}” in this colour code: {offered}, or their names.")
 
 
 def colour(link_uid: str, field: str, wanted: str, seen: Any = NOT_SEEN) -> Editing:

@@ -1,0 +1,249 @@
+"""The wires of a design as rows: one group of rows for each link, one row for each of its wires."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+from markupsafe import Markup
+
+from webapp.pages.planned_wire import planned_wire
+from webapp.pages.wording import number, short, whole
+from webapp.sizing.colours import colour_letters, colour_names
+from webapp.sizing.conductors import awg_label, nearest_awg, resistance_mohm_per_m
+from webapp.sizing.reasons import Reason, SizingError
+from webapp.sizing.voltage_drop import voltage_drop
+from webapp.stages.building.wire_colours import letters
+from webapp.stages.catalogue import Catalogue
+from webapp.stages.design.figures import UNFUSED, Figures, WireFigures
+from webapp.stages.design.findings import RULES, Finding, View
+from webapp.stages.design.rows import Design, Link
+from webapp.stages.design.wires import Wire, wires
+
+DRAWING_PX = 230
+SEVERITIES = {"error": "mend", "warning": "look", "note": "note"}
+
+
+@dataclass(frozen=True)
+class WireLine:
+    """One wire of a link."""
+
+    segment: int
+    number: str
+    letter: str
+    svg: Markup
+    from_words: str
+    to_words: str
+    length: str
+    by_hand: bool
+
+
+@dataclass(frozen=True)
+class LinkRow:
+    """One link: its wires, and its figures, which all of them share."""
+
+    uid: str
+    number: int
+    main: str
+    tracer: str
+    letters: str
+    csa: str
+    awg: str
+    circuit: str
+    note: str
+    amps: str
+    temperature: str
+    drop: str
+    lines: tuple[WireLine, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def id(self) -> str:
+        return f"wire-{self.uid}"
+
+    @property
+    def figures(self) -> tuple[object, ...]:
+        """What may change while another wire is edited."""
+        lengths = tuple(line.length for line in self.lines)
+        return (self.amps, self.temperature, self.drop, self.findings, lengths)
+
+
+@dataclass(frozen=True)
+class Why:
+    """A wire's size in words, and the steps that lead to its figures."""
+
+    title: str
+    words: str
+    reasons: tuple[Reason, ...]
+
+
+class WireTable:
+    """Everything is worked out once for a request."""
+
+    def __init__(self, design: Design, catalogue: Catalogue) -> None:
+        self.design = design
+        self.view = View(design, catalogue)
+
+    @property
+    def figures(self) -> Figures:
+        return self.view.figures
+
+    @cached_property
+    def findings(self) -> dict[tuple[str, str], list[Finding]]:
+        """Findings by the table and uid of the row under which they stand."""
+        found: dict[tuple[str, str], list[Finding]] = {}
+        every = [finding for rule in RULES for finding in rule(self.view)]
+        for finding in sorted(every, key=lambda each: list(SEVERITIES).index(each.severity)):
+            found.setdefault((finding.table, finding.uid), []).append(finding)
+        return found
+
+    @cached_property
+    def rows(self) -> dict[str, LinkRow]:
+        """The rows by the links' uids, in the order of their numbers."""
+        by_link: dict[str, list[Wire]] = {}
+        for wire in wires(self.design):
+            by_link.setdefault(wire.link.uid, []).append(wire)
+        return {uid: self._row(found) for uid, found in by_link.items()}
+
+    def _row(self, found: list[Wire]) -> LinkRow:
+        link = found[0].link
+        figures = self.figures.wire(link.uid)
+        code = self.design.basis.colour_code
+        return LinkRow(
+            uid=link.uid,
+            number=link.number,
+            main=letter_of(code, link.main),
+            tracer=letter_of(code, link.tracer),
+            letters=letters(self.design, link),
+            csa="" if link.csa_mm2 is None else f"{link.csa_mm2:g}",
+            awg="" if link.csa_mm2 is None else f"about AWG {awg_label(nearest_awg(link.csa_mm2))}",
+            circuit=self.design.circuit[link.circuit_uid].name,
+            note=link.note,
+            amps=number(figures.heat_a, 1),
+            temperature=_or_dash(figures.temperature_c, 0),
+            drop=_or_dash(figures.drop_percent, 1),
+            lines=tuple(self._line(wire, len(found)) for wire in found),
+            findings=tuple(self.findings.get(("wire", link.uid), ())),
+        )
+
+    def _line(self, wire: Wire, of: int) -> WireLine:
+        return WireLine(
+            segment=wire.segment,
+            number=wire.number,
+            letter=wire.number.removeprefix(str(wire.link.number)) if of > 1 else "",
+            svg=planned_wire(self.design, wire, DRAWING_PX),
+            from_words=self._end_words(wire, wire.left.way_uid, wire.left.made.loose_mm),
+            to_words=self._end_words(wire, wire.right.way_uid, wire.right.made.loose_mm),
+            length="" if wire.length_mm is None else whole(wire.length_mm),
+            by_hand=str(wire.segment) in wire.link.lengths_mm,
+        )
+
+    def _end_words(self, wire: Wire, way_uid: str | None, loose_mm: int | None) -> str:
+        if way_uid is not None:
+            return self.design.way_name(way_uid)
+        return f"left loose, {whole(loose_mm)} mm" if loose_mm else "left loose"
+
+    def found(self, text: str) -> list[LinkRow]:
+        """The rows that have every word of `text`: number, colour, fitting, circuit."""
+        words = text.casefold().split()
+        return [row for row in self.rows.values() if _has(self._haystack(row), words)]
+
+    def _haystack(self, row: LinkRow) -> list[str]:
+        link = self.design.link[row.uid]
+        ends = " ".join(f"{line.from_words} {line.to_words}" for line in row.lines)
+        numbers = {str(row.number), *(line.number.casefold() for line in row.lines)}
+        circuit = self.design.circuit[link.circuit_uid]
+        rest = f"{row.letters} {link.main} {link.tracer} {ends} {circuit.name} {row.note}"
+        return [*numbers, rest.casefold()]
+
+    # Why
+
+    def why(self, link: Link) -> Why:
+        figures = self.figures.wire(link.uid)
+        size = "no size yet" if link.csa_mm2 is None else f"{link.csa_mm2:g} mm²"
+        return Why(size, " ".join(self._sentences(link, figures)), self._reasons(link, figures))
+
+    def _sentences(self, link: Link, figures: WireFigures) -> Iterable[str]:
+        yield f"Carries {figures.heat_a:.3g} A."
+        yield self._fuse_words(link, figures)
+        if figures.trouble:
+            yield figures.trouble
+        if figures.capacity is not None:
+            around = figures.surroundings
+            yield (
+                f"{link.csa_mm2:g} mm² stands {figures.capacity.current_a:.3g} A where it is "
+                f"worst off: {around.where}, {around.ambient_c:g} °C around it"
+                + (f", {around.wires} wires together" if around.wires > 1 else "")
+                + f"; about {_or_dash(figures.temperature_c, 0)} °C, and its insulation stands "
+                f"{self.design.basis.limit_c:g} °C."
+            )
+        if figures.drop_v is not None:
+            yield (
+                f"{figures.drop_v:.2g} V are lost along it at {figures.drop_a:.3g} A, "
+                f"{_or_dash(figures.drop_percent, 1)} % of {self.design.basis.drop_at_v:g} V."
+            )
+
+    def _fuse_words(self, link: Link, figures: WireFigures) -> str:
+        if link.starter_cable:
+            return "A starter cable has no fuse-link: the only one for which that holds."
+        if figures.fuse_a is None:
+            return "No fuse-link and no load lies in its path."
+        if figures.fuse_a == UNFUSED:
+            return (
+                f"No fuse-link stands before it; it must stand {figures.needed_a:.3g} A, as the "
+                f"fuse-links ask that it leads to."
+            )
+        return (
+            f"Behind {figures.fuse_a:g} A of fuse-links, so it must stand {figures.needed_a:.3g} A "
+            f"for ever."
+        )
+
+    def _reasons(self, link: Link, figures: WireFigures) -> tuple[Reason, ...]:
+        conductor = self.figures.conductor(link)
+        length_mm = self.figures.circuitry.lengths_mm.get(link.uid)
+        if conductor is None or not length_mm:
+            return figures.reasons
+        limit_c = self.design.basis.limit_c
+        at_c = min(limit_c, figures.temperature_c or limit_c)
+        try:
+            drop = voltage_drop(
+                conductor,
+                current_a=figures.drop_a,
+                length_m=length_mm / 1000,
+                temperature_c=at_c,
+                system_voltage_v=self.design.basis.drop_at_v,
+            ).reasons
+        except SizingError:
+            drop = resistance_mohm_per_m(conductor, limit_c).reasons
+        return (*figures.reasons, *drop)
+
+
+def _has(haystack: list[str], words: list[str]) -> bool:
+    *numbers, rest = haystack
+    return all(word in numbers or (not word.isdigit() and word in rest) for word in words)
+
+
+def letter_of(code: str, colour: str) -> str:
+    """A colour's letters in the code; as it is where the code has none."""
+    if not colour:
+        return ""
+    try:
+        return colour_letters(code, colour)
+    except SizingError:
+        return colour
+
+
+def colours_on_offer(code: str) -> list[tuple[str, str]]:
+    """Letters and name of each colour of the code."""
+    return [(colour_letters(code, name), name) for name in colour_names(code)]
+
+
+def _or_dash(value: float | None, places: int) -> str:
+    return "–" if value is None else number(value, places)
+
+
+def reason_formula(reason: Reason) -> str:
+    """The formula with what stands in it: a × b = 3.2 A."""
+    if not reason.formula:
+        return ""
+    inputs = ", ".join(f"{name} {short(value)}" for name, value in reason.inputs.items())
+    return f"{reason.name} = {reason.formula}, with {inputs}"

@@ -1,0 +1,228 @@
+"""The wires of a loom: the table where they are edited in place, and one wire with its ends."""
+
+from typing import Any
+
+from fastapi import APIRouter
+from sqlalchemy.orm import Session
+from starlette.requests import Request
+from starlette.responses import Response
+
+from webapp.pages import cells, wire_cells
+from webapp.pages.cells import Taken
+from webapp.pages.deps import FieldsDep, Person, ReadSession, WriteSession
+from webapp.pages.design_state import design_state
+from webapp.pages.render import is_partial, redirect, render
+from webapp.pages.wire_detail import detail
+from webapp.pages.wire_table import WireTable, colours_on_offer, reason_formula
+from webapp.stages import catalogue
+from webapp.stages.design import entry
+from webapp.stages.design.editing.edit import get, save
+from webapp.stages.design.editing.ends import find_end
+from webapp.stages.design.editing.removals import remove_wire, wire_words
+from webapp.stages.design.rows import Design
+
+router = APIRouter()
+MOST_SEGMENT = 99
+
+
+def wire_table(session: Session, loom_id: int) -> WireTable:
+    """The table of a loom's latest revision; NotThere without the loom."""
+    return WireTable(entry.latest(session, loom_id), catalogue.read(session))
+
+
+def _list(
+    request: Request,
+    session: Session,
+    loom_id: int,
+    table: WireTable,
+    *,
+    find: str = "",
+    status: int = 200,
+    **more: Any,
+) -> Response:
+    context: dict[str, Any] = {
+        "refused": None, "said": (), "said_for": None, "open_uid": None, "why": None, "find": find,
+    }  # fmt: skip
+    state = design_state(session, loom_id, f"/looms/{loom_id}/wires")
+    others = [*table.findings.get(("basis", "basis"), ())]
+    return render(
+        request,
+        "wires/list.html",
+        part="wires/_table.html",
+        status=status,
+        **context | more,
+        rows=table.found(find) if find else list(table.rows.values()),
+        frame=state.frame,
+        state=state,
+        design=table.design,
+        others=others,
+        colours=colours_on_offer(table.design.basis.colour_code),
+        reason_formula=reason_formula,
+    )
+
+
+@router.get("/looms/{loom_id}/wires")
+def show(request: Request, session: ReadSession, loom_id: int, find: str = "") -> Response:
+    table = wire_table(session, loom_id)
+    return _list(request, session, loom_id, table, find=find.strip()[:100])
+
+
+@router.get("/looms/{loom_id}/wires/{link_uid}")
+def one(request: Request, session: ReadSession, loom_id: int, link_uid: str) -> Response:
+    return detail(request, session, loom_id, wire_table(session, loom_id), link_uid)
+
+
+@router.get("/looms/{loom_id}/wires/{link_uid}/row")
+def row(
+    request: Request, session: ReadSession, loom_id: int, link_uid: str, open: str = ""
+) -> Response:
+    """One wire's rows, with or without the reasons for its figures."""
+    table = wire_table(session, loom_id)
+    link = get(table.design, "link", link_uid)
+    if not is_partial(request):
+        return redirect(f"/looms/{loom_id}/wires/{link_uid}")
+    return render(
+        request,
+        "wires/_row.html",
+        state=design_state(session, loom_id, f"/looms/{loom_id}/wires"),
+        row=table.rows[link_uid],
+        why=table.why(link) if open else None,
+        reason_formula=reason_formula,
+    )
+
+
+@router.post("/looms/{loom_id}/wires/{link_uid}")
+def change(
+    request: Request,
+    session: WriteSession,
+    fields: FieldsDep,
+    person: Person,
+    loom_id: int,
+    link_uid: str,
+    segment: int = 0,
+    open: str = "",
+    page: str = "",
+) -> Response:
+    """One cell of a wire, from the table or from the wire's own page."""
+    before = wire_table(session, loom_id)
+    get(before.design, "link", link_uid)
+    row_id = f"wire-{link_uid}"
+    if fields.get("field") == "length_mm":
+        row_id += f"-{segment}"
+    known = wire_cells.wire_cells(before.design, link_uid, segment)
+    taken = cells.take(session, loom_id, person.id, fields, known, row_id)
+    if page == "one":
+        return _answer_one(request, session, loom_id, link_uid, taken)
+    return _answer_row(request, session, loom_id, link_uid, before, taken, bool(open))
+
+
+def _answer_row(
+    request: Request,
+    session: Session,
+    loom_id: int,
+    link_uid: str,
+    before: WireTable,
+    taken: Taken,
+    opened: bool,
+) -> Response:
+    after = before if taken.refusal else wire_table(session, loom_id)
+    why = after.why(after.design.link[link_uid]) if opened else None
+    if not is_partial(request):
+        if taken.refusal is None:
+            notice = " ".join(taken.said) or "Saved."
+            return redirect(f"/looms/{loom_id}/wires#wire-{link_uid}", notice)
+        return _list(
+            request, session, loom_id, after, status=taken.status, refused=taken.refusal,
+            open_uid=link_uid if opened else None, why=why,
+        )  # fmt: skip
+    others = () if after is before else changed_rows(before, after, link_uid)
+    return render(
+        request,
+        "wires/_answer.html",
+        status=taken.status,
+        state=design_state(session, loom_id, f"/looms/{loom_id}/wires"),
+        row=after.rows[link_uid],
+        why=why,
+        refused=taken.refusal,
+        said=taken.said,
+        changed=others,
+        reason_formula=reason_formula,
+    )
+
+
+def changed_rows(before: WireTable, after: WireTable, but: str) -> list[Any]:
+    """The other rows whose figures an edit has changed."""
+    return [
+        row
+        for uid, row in after.rows.items()
+        if uid != but and uid in before.rows and row.figures != before.rows[uid].figures
+    ]
+
+
+@router.post("/looms/{loom_id}/wires/{link_uid}/ends/{end_uid}")
+def change_end(
+    request: Request,
+    session: WriteSession,
+    fields: FieldsDep,
+    person: Person,
+    loom_id: int,
+    link_uid: str,
+    end_uid: str,
+) -> Response:
+    """One cell of a wire's end."""
+    design = entry.latest(session, loom_id)
+    get(design, "link", link_uid)
+    find_end(design, end_uid)
+    known = wire_cells.end_cells(end_uid)
+    taken = cells.take(session, loom_id, person.id, fields, known, f"end-{end_uid}")
+    return _answer_one(request, session, loom_id, link_uid, taken)
+
+
+def _answer_one(
+    request: Request, session: Session, loom_id: int, link_uid: str, taken: Taken
+) -> Response:
+    if taken.refusal is None and not is_partial(request):
+        notice = " ".join(taken.said) or "Saved."
+        return redirect(f"/looms/{loom_id}/wires/{link_uid}", notice)
+    table = wire_table(session, loom_id)
+    return detail(request, session, loom_id, table, link_uid, taken)
+
+
+# Taking a wire out
+
+
+@router.get("/looms/{loom_id}/wires/{link_uid}/remove")
+def ask_remove(request: Request, session: ReadSession, loom_id: int, link_uid: str) -> Response:
+    design = entry.latest(session, loom_id)
+    link = get(design, "link", link_uid)
+    state = design_state(session, loom_id, f"/looms/{loom_id}/wires")
+    return render(
+        request,
+        "wires/remove.html",
+        frame=state.frame,
+        state=state,
+        link=link,
+        words=_what_goes(design, link_uid),
+    )
+
+
+def _what_goes(design: Design, link_uid: str) -> list[str]:
+    link = design.link[link_uid]
+    found = [f"{wire_words(design, link)[:1].upper()}{wire_words(design, link)[1:]}."]
+    plugs = {
+        design.fitting[design.way[each.way_a_uid].fitting_uid].name.rpartition(",")[0]
+        for each in design.crossing.values()
+        if each.link_uid == link_uid
+    }
+    found += [f"Its way in {name} becomes spare." for name in sorted(plugs)]
+    if link.origin:
+        found.append("A later proposal will not bring it back, unless this is undone.")
+    return found
+
+
+@router.post("/looms/{loom_id}/wires/{link_uid}/remove")
+def remove(
+    request: Request, session: WriteSession, person: Person, loom_id: int, link_uid: str
+) -> Response:
+    edit = save(session, loom_id, remove_wire(link_uid), person.id)
+    return redirect(f"/looms/{loom_id}/wires", f"{edit.sentence}. Undo brings it back.")
