@@ -130,11 +130,15 @@ class SentTables:
         self, table: EntryTable, uids: Iterable[str], now: Mapping[str, dict[str, Any]]
     ) -> dict[str, str]:
         """Rows that could not be taken out stand in the table again, below the others."""
-        numbers = [int(row.prefix.rstrip("-").rpartition("-")[2]) for row in table.rows(self.form)]
         back: dict[str, str] = {}
-        for number, uid in enumerate(uids, max(numbers, default=-1) + 1):
+        for number, uid in enumerate(uids, _next_number(table, self.form)):
             back |= _row_fields(_prefix(table, number), uid, now[uid])
         return back
+
+
+def _next_number(table: EntryTable, form: Form) -> int:
+    numbers = [row.prefix.rstrip("-").rpartition("-")[2] for row in table.rows(form)]
+    return max((int(number) for number in numbers if number.isdecimal()), default=-1) + 1
 
 
 def _first(table: str) -> str:

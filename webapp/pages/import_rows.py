@@ -13,10 +13,16 @@ from webapp.pages.entry_tables import as_text
 from webapp.pages.forms import Form
 from webapp.stages.design import entry, needs
 from webapp.stages.design.entry import TABLE_LEVEL, TypedRow, TypedTable
-from webapp.stages.design.import_notes import NamedNote, Understood, service_of, understand
+from webapp.stages.design.import_notes import (
+    LAMP_KINDS,
+    NamedNote,
+    Understood,
+    service_of,
+    understand,
+)
 from webapp.stages.design.imports import Line, ReadList
 from webapp.stages.design.names import key, place_name
-from webapp.stages.design.rows import Design, Run
+from webapp.stages.design.rows import Design, Need, Run
 
 # Fields that may be understood from words; the preview lets a person change them.
 UNDERSTOOD = (
@@ -76,7 +82,10 @@ def need_rows(
     for line, meant in zip(read.lines, understood, strict=True):
         uid = known.get(key(line.cells.get("name", "")))
         settled = uid is not None and design.need[uid].note == line.cells.get("note", "")
-        proposed = {} if settled else _proposed(line, uid, meant)
+        if uid is not None and settled:
+            proposed = _settled(design.need[uid], meant)
+        else:
+            proposed = _proposed(line, uid, meant)
         prefix = f"rows-{line.number}-"
         asked = _asked(prefix, chosen, proposed)
         fields = _cells(prefix, line) | {prefix + k: as_text(v) for k, v in proposed.items()}
@@ -155,8 +164,13 @@ def _understood(design: Design, read: ReadList) -> list[Understood]:
     return understand(listed, others)
 
 
+def _settled(need: Need, meant: Understood) -> dict[str, Any]:
+    """A note that was taken in before is not asked about again; a lamp stays what it was made."""
+    return {"kind": need.kind} if "kind" in meant.values and need.kind in LAMP_KINDS else {}
+
+
 def _proposed(line: Line, uid: str | None, meant: Understood) -> dict[str, Any]:
-    """What the words add to the cells. A need that has its note already is left as it is."""
+    """What the words add to the cells."""
     cells = line.cells
     proposed = {
         name: value for name, value in meant.values.items() if name == "kind" or not cells.get(name)
@@ -190,7 +204,7 @@ def _read(row: ImportRow, reader: Reader, fields: Iterable[str]) -> None:
         row.refuse("", row.line.problem)
         return
     reader(row.form)
-    counted = set(row.form.values) if row.uid is None else set(fields)
+    counted = set(LABELS[row.table]) if row.uid is None else set(fields)
     for name, sentence in row.form.errors.items():
         plain = name.removeprefix(row.form.prefix)
         if plain in counted:

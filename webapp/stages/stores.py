@@ -150,7 +150,8 @@ def _free_uid(session: Session, name: str) -> str:
     plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
     stem = re.sub(r"[^a-z0-9.]+", "-", plain).strip("-.")[:60] or "part"
     uid, number = stem, 1
-    while session.get(Part, uid) is not None:
+    # /stores/new is the page that adds a part.
+    while uid == "new" or session.get(Part, uid) is not None:
         number += 1
         uid = f"{stem}-{number}"
     return uid
