@@ -364,6 +364,8 @@ def test_a_basis_that_cannot_be(desk: Desk, new: dict[str, Any], field: str) -> 
 
 
 def test_another_cable_brings_its_insulation(desk: Desk) -> None:
+    desk.save(basis=[TypedRow("basis", {"cable_kind": "iso6722", "insulation": "xlpe"})])
+    assert desk.design.basis.insulation == "xlpe"
     desk.save(basis=[TypedRow("basis", {"cable_kind": "iec60228-class5"})])
     assert desk.design.basis.insulation == "pvc"
 
