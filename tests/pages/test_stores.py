@@ -6,6 +6,7 @@ from tests.pages.launch import words
 from tests.pages.reading import errors, fields
 from webapp.database import writing
 from webapp.records.catalogue import Part
+from webapp.stages.catalogue import seed_parts
 
 BOARD = "/stores/fuse-board-blade-4"
 
@@ -17,7 +18,7 @@ def opened(client: TestClient, address: str = BOARD) -> dict[str, str]:
 def test_parts_stand_by_kind_with_facts_price_and_source(office: TestClient) -> None:
     page = words(office.get("/stores"))
     for said in (
-        "Cable 47",
+        f"Cable {sum(part.kind == 'cable' for part in seed_parts())}",
         "1.5 mm² · tinned copper",
         "invented price",
         "£14.50 each",
