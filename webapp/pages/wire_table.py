@@ -7,7 +7,7 @@ from functools import cached_property
 from markupsafe import Markup
 
 from webapp.pages.planned_wire import planned_wire
-from webapp.pages.wording import number, short, whole
+from webapp.pages.wording import number, whole
 from webapp.sizing.colours import colour_letters, colour_names
 from webapp.sizing.conductors import awg_label, nearest_awg, resistance_mohm_per_m
 from webapp.sizing.reasons import Reason, SizingError
@@ -245,5 +245,5 @@ def reason_formula(reason: Reason) -> str:
     """The formula with what stands in it: a × b = 3.2 A."""
     if not reason.formula:
         return ""
-    inputs = ", ".join(f"{name} {short(value)}" for name, value in reason.inputs.items())
+    inputs = ", ".join(f"{name} {value:.4g}" for name, value in reason.inputs.items())
     return f"{reason.name} = {reason.formula}, with {inputs}"

@@ -22,7 +22,7 @@ from webapp.stages.design.editing.removals import remove_wire, wire_words
 from webapp.stages.design.rows import Design
 
 router = APIRouter()
-MOST_SEGMENT = 99
+IN_OPENED_ROW = ("note", "circuit_uid")
 
 
 def wire_table(session: Session, loom_id: int) -> WireTable:
@@ -126,6 +126,8 @@ def _answer_row(
     opened: bool,
 ) -> Response:
     after = before if taken.refusal else wire_table(session, loom_id)
+    # A refusal is shown beside its field: the row opens for those that it hides while closed.
+    opened = opened or (taken.refusal is not None and taken.refusal.field in IN_OPENED_ROW)
     why = after.why(after.design.link[link_uid]) if opened else None
     if not is_partial(request):
         if taken.refusal is None:

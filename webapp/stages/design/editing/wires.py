@@ -189,7 +189,8 @@ def cable(link_uid: str, wanted: str | None, seen: Any = NOT_SEEN) -> Editing:
 
     def edit(design: Design, catalogue: Catalogue) -> Edit:
         link: Link = get(design, "link", link_uid)
-        check_seen("cable_part_uid", seen, link.cable_part_uid, wanted)
+        chosen = link.cable_part_uid if "cable_part_uid" in link.by_hand else None
+        check_seen("cable_part_uid", seen, chosen, wanted)
         if wanted is None:
             found = cables(design, catalogue).get(link.csa_mm2 or 0.0)
             new = released(link, cable_part_uid=found.uid if found else None)
