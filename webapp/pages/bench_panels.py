@@ -98,7 +98,8 @@ def key_of_step(plan: WorkPlan, step_uid: str) -> str | None:
     """The panel that shows a step."""
     for work in plan.wires:
         for end in work.ends:
-            if any(step.uid == step_uid for step in (*work.whole, *end.steps, *work.last)):
+            steps = (*work.whole, *end.steps, *_last_steps(work, end))
+            if any(step.uid == step_uid for step in steps):
                 return end.uid
     for other in plan.others:
         if any(step.uid == step_uid for step in other.steps):
@@ -112,7 +113,7 @@ def _end_panel(
     link = work.wire.link
     size = "" if link.csa_mm2 is None else f" · {short(link.csa_mm2)} mm²"
     words = {uid: now.state for uid, now in states.items()}
-    steps = (*work.whole, *end.steps, *work.last)
+    steps = (*work.whole, *end.steps, *_last_steps(work, end))
     return Panel(
         key=end.uid,
         title=f"Wire {work.number}",
@@ -125,6 +126,11 @@ def _end_panel(
         in_order=_in_order(plan, steps, states),
         caution=_caution(steps),
     )
+
+
+def _last_steps(work: WireWork, end: EndWork) -> tuple[Step, ...]:
+    """What follows both ends stands with the right one, which is made last."""
+    return work.last if end is work.right else ()
 
 
 def _other_panel(plan: WorkPlan, other: OtherWork, states: States) -> Panel:
