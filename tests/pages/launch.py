@@ -37,13 +37,12 @@ def day_launch(what: str) -> str:
 
 def look(client: TestClient, loom: str, what: str, text: str) -> Response:
     """Pastes a list and looks at it."""
-    data = {"do": "look", "what": what, "text": text}
-    return client.post(f"{loom}/import", data=data)
+    return client.post(f"{loom}/import", data={"what": what, "text": text})
 
 
 def confirm(client: TestClient, loom: str, preview: Response, **new: str) -> Response:
     """Imports what the preview shows."""
-    return client.post(f"{loom}/import", data=sent(preview) | new)
+    return client.post(f"{loom}/import/rows", data=sent(preview) | new)
 
 
 def sent(answer: Response) -> dict[str, str]:

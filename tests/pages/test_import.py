@@ -181,7 +181,7 @@ def test_what_was_understood_can_be_changed_before_it_is_written(
         "rows-2-service": "other",
     }
     del changed["rows-11-before_isolator"]
-    assert office.post(f"{loom}/import", data=changed).url.path == f"{loom}/needs"
+    assert office.post(f"{loom}/import/rows", data=changed).url.path == f"{loom}/needs"
     needs = {need["name"]: need for need in table(office, "need")}
     assert needs["Stern lamp"]["switched_with"] == ""
     assert needs["Cabin lamps"]["kind"] == "lamp"
@@ -287,8 +287,15 @@ def test_a_text_that_is_no_list_stays_to_be_mended(office: TestClient, loom: str
     assert look(office, loom, "poems", HEAD).status_code == 422
 
 
+def test_a_text_that_was_spoilt_on_the_way_is_not_imported(office: TestClient, loom: str) -> None:
+    page = look(office, loom, "needs", f"{HEAD}\n{GOOD}")
+    answer = confirm(office, loom, page, text="Horn")
+    assert answer.status_code == 422
+    assert sent(answer)["text"] == "Horn"
+
+
 def test_a_file_is_read_and_shown_in_the_box(office: TestClient, loom: str) -> None:
-    data = {"do": "look", "what": "needs", "text": ""}
+    data = {"what": "needs", "text": ""}
     content = ("\ufeff" + f"{HEAD}\n{GOOD}".replace(",", ";")).encode()
     file = {"file": ("needs.csv", content, "text/csv")}
     page = office.post(f"{loom}/import", data=data, files=file)
@@ -338,7 +345,7 @@ def test_runs_that_are_refused_and_a_length_that_is_missing(office: TestClient, 
     said = words(look(office, loom, "runs", text))
     assert "6 rows read: 2 new, 4 are refused" in said
     assert "Line 2 of the list has it already" in said
-    assert "both ends are the same" in said
+    assert "Both ends are the same" in said
     assert "Length must be 1 mm or more" in said
     assert "It has no length yet" in said
     assert "whole millimetres" in said

@@ -91,7 +91,7 @@ def test_saving_without_a_change_says_so(office: TestClient, loom: str) -> None:
         ({"runs-0-length_mm": "0"}, "runs-0-length_mm", "1 mm or more"),
         ({"runs-0-length_mm": "1000001"}, "runs-0-length_mm", "1,000,000 mm or less"),
         ({"runs-0-length_mm": "2.4567 m"}, "runs-0-length_mm", "whole millimetres"),
-        ({"runs-0-to_place": "HELM"}, "runs-0-to_place", "both ends are the same"),
+        ({"runs-0-to_place": "HELM"}, "runs-0-to_place", "Both ends are the same"),
         ({"runs-0-to_place": ""}, "runs-0-to_place", "missing"),
         ({"runs-0-covering": "velvet"}, "runs-0-covering", "No covering “velvet”"),
         ({"runs-0-surround_c": "200"}, "runs-0-surround_c", "150"),
@@ -244,7 +244,7 @@ def test_a_loom_that_is_not_there(office: TestClient, page: str) -> None:
 
 
 def test_writes_to_a_loom_that_is_not_there(office: TestClient) -> None:
-    for page in ("needs", "runs", "import", "undo", "redo"):
+    for page in ("needs", "runs", "import", "import/rows", "undo", "redo"):
         assert office.post(f"/looms/99/{page}", data={"what": "needs"}).status_code == 404, page
 
 

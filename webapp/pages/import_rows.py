@@ -4,7 +4,7 @@ The lines are read by the same rules as the entry tables. Saving reads the same 
 that what is written is what was shown.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -56,6 +56,11 @@ class ImportRow:
     words: str = ""
 
     @property
+    def key(self) -> object:
+        """What makes it the same row as another: a need's name, the places that a run joins."""
+        return key(self.name) if self.table == "need" else _ends(self.line)
+
+    @property
     def good(self) -> bool:
         return not self.refused
 
@@ -76,7 +81,7 @@ def need_rows(
     design: Design, read: ReadList, reader: Reader, chosen: Mapping[str, str]
 ) -> list[ImportRow]:
     """The lines of a list of needs. `chosen` are the fields that were changed in the preview."""
-    known = {key(need.name): uid for uid, need in design.need.items()}
+    known = _uids_by_key(design)["need"]
     understood = _understood(design, read)
     rows = []
     for line, meant in zip(read.lines, understood, strict=True):
@@ -98,13 +103,13 @@ def need_rows(
         _tell_flags(row)
         _read(row, reader, (*read.fields, *asked))
         rows.append(row)
-    _twice(rows, lambda row: key(row.name))
+    _twice(rows)
     return rows
 
 
 def run_rows(design: Design, read: ReadList, reader: Reader) -> list[ImportRow]:
     """The lines of a list of runs. A run is known by the two places that it joins."""
-    known = {_joined(design, run): uid for uid, run in design.run.items()}
+    known = _uids_by_key(design)["run"]
     rows = []
     for line in read.lines:
         ends = _ends(line)
@@ -121,7 +126,7 @@ def run_rows(design: Design, read: ReadList, reader: Reader) -> list[ImportRow]:
         if row.good and row.uid is None and not line.cells.get("length_mm"):
             row.look = ("It has no length yet.",)
         rows.append(row)
-    _twice(rows, lambda row: _ends(row.line))
+    _twice(rows)
     return rows
 
 
@@ -212,16 +217,15 @@ def _read(row: ImportRow, reader: Reader, fields: Iterable[str]) -> None:
     row.values = {name: value for name, value in row.form.values.items() if name in counted}
 
 
-def _twice(rows: Sequence[ImportRow], same: Callable[[ImportRow], object]) -> None:
+def _twice(rows: Sequence[ImportRow]) -> None:
     first: dict[object, int] = {}
     for row in rows:
         if row.line.problem:
             continue
-        known = same(row)
-        if known in first:
-            row.refuse("name", f"Line {first[known]} of the list has it already.")
+        if row.key in first:
+            row.refuse("name", f"Line {first[row.key]} of the list has it already.")
         else:
-            first[known] = row.line.number
+            first[row.key] = row.line.number
 
 
 def weigh(design: Design, rows: Sequence[ImportRow], table: str) -> dict[str, TypedTable]:
@@ -238,17 +242,14 @@ def weigh(design: Design, rows: Sequence[ImportRow], table: str) -> dict[str, Ty
                 good[problem.index].refuse(problem.field, problem.sentence)
         if not made.problems:
             break
-    after = made.after
+    places = _uids_by_key(made.after)
     for row in good:
-        _tell_changes(design, after, row)
+        _tell_changes(design, made.after, row, row.uid or places[table][row.key])
     return sheet
 
 
-def _tell_changes(design: Design, after: Design, row: ImportRow) -> None:
+def _tell_changes(design: Design, after: Design, row: ImportRow, uid: str) -> None:
     rules, labels = entry.RULES[row.table], LABELS[row.table]
-    uid = row.uid or _new_uid(design, after, row)
-    if uid is None:
-        return
     now = rules.values(after, after.table(row.table)[uid])
     if row.uid is None:
         row.words = _need_words(now) if row.table == "need" else _run_words(now)
@@ -263,11 +264,12 @@ def _tell_changes(design: Design, after: Design, row: ImportRow) -> None:
         row.look = tuple(needs.to_look_at(after.need[uid]))
 
 
-def _new_uid(design: Design, after: Design, row: ImportRow) -> str | None:
-    if row.table == "need":
-        return entry.same_name(after, row.name)
-    ends = _ends(row.line)
-    return next((uid for uid, run in after.run.items() if _joined(after, run) == ends), None)
+def _uids_by_key(design: Design) -> dict[str, dict[object, str]]:
+    """Every need by its name, every run by the places that it joins."""
+    return {
+        "need": {key(need.name): uid for uid, need in design.need.items()},
+        "run": {_joined(design, run): uid for uid, run in design.run.items()},
+    }
 
 
 def _need_words(now: Mapping[str, Any]) -> str:

@@ -1,5 +1,6 @@
 """Paste or upload a list of needs, runs or facts; look through it; then import it."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -80,37 +81,55 @@ def show(request: Request, session: ReadSession, loom_id: int, what: str = "need
 
 
 @router.post("/looms/{loom_id}/import")
-def look_or_import(
-    request: Request, session: WriteSession, form: FormDep, person: Person, loom_id: int
-) -> Response:
+def look(request: Request, session: ReadSession, form: FormDep, loom_id: int) -> Response:
+    """Shows what the list means. It only reads, so that nobody's writing waits for it."""
     design = entry.latest(session, loom_id)
-    fields = {name: value for name, value in form.multi_items() if isinstance(value, str)}
-    sent = Form(fields)
-    importing = fields.get("do") == "import"
+    sent = _sent(form)
     try:
-        preview = _preview(session, loom_id, design, sent, form, fields if importing else {})
+        preview = _preview(session, loom_id, design, sent, form.get("file"), {})
     except NotAList as why:
         sent.refuse("text", str(why))
         return page(request, session, loom_id, design, sent, None, status=422)
-    if not importing:
-        return page(request, session, loom_id, design, sent, preview)
-    if fields.get("stamp") != entry.stamp(session, loom_id):
+    return page(request, session, loom_id, design, sent, preview)
+
+
+@router.post("/looms/{loom_id}/import/rows")
+def bring_in(
+    request: Request, session: WriteSession, form: FormDep, person: Person, loom_id: int
+) -> Response:
+    """Reads the list again and writes what was shown, if the design is still the same."""
+    design = entry.latest(session, loom_id)
+    sent = _sent(form)
+    try:
+        preview = _preview(session, loom_id, design, sent, None, sent.fields)
+    except NotAList as why:
+        sent.refuse("text", str(why))
+        return page(request, session, loom_id, design, sent, None, status=422)
+    if sent.typed("stamp") != entry.stamp(session, loom_id):
         sent.refuse("preview", CHANGED)
         return page(request, session, loom_id, design, sent, preview, status=409)
     if not preview.to_import:
         sent.refuse("preview", NOTHING)
-    elif preview.refused and fields.get("without_refused") != "1":
+    elif preview.refused and sent.typed("without_refused") != "1":
         sent.refuse("preview", SOME_REFUSED)
+    else:
+        _save(session, loom_id, preview, sent, person.id)
     if sent.errors:
         return page(request, session, loom_id, design, sent, preview, status=422)
+    left = f"; {plural(preview.refused, 'row')} left out" if preview.refused else ""
+    notice = f"{plural(preview.to_import, 'row')} imported{left}."
+    return redirect(f"/looms/{loom_id}/needs", notice=notice)
+
+
+def _sent(form: FormData) -> Form:
+    return Form({name: value for name, value in form.multi_items() if isinstance(value, str)})
+
+
+def _save(session: Session, loom_id: int, preview: Preview, sent: Form, person_id: int) -> None:
     try:
-        entry.save(session, loom_id, preview.sheet, person.id)
+        entry.save(session, loom_id, preview.sheet, person_id)
     except RowsRefused as refused:
         sent.refuse("preview", str(refused))
-        return page(request, session, loom_id, design, sent, preview, status=422)
-    said = plural(preview.to_import, "row") + " imported"
-    left = f"; {plural(preview.refused, 'row')} left out" if preview.refused else ""
-    return redirect(f"/looms/{loom_id}/needs", notice=f"{said}{left}.")
 
 
 def _preview(
@@ -118,13 +137,12 @@ def _preview(
     loom_id: int,
     design: Design,
     sent: Form,
-    form: FormData,
-    chosen: dict[str, str],
+    upload: object,
+    chosen: Mapping[str, str],
 ) -> Preview:
     kind = imports.KINDS.get(sent.typed("what"))
     if kind is None:
         raise NotAList("Choose what the list holds.")
-    upload = form.get("file")
     if isinstance(upload, UploadFile) and upload.filename:
         data = upload.file.read(imports.MOST_BYTES + 1)
         # Shown in the box, so that it can be put right there.

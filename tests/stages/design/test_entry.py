@@ -266,9 +266,9 @@ def test_every_row_is_told_what_is_wrong_with_it(desk: Desk) -> None:
 def test_runs_that_are_refused(desk: Desk) -> None:
     desk.save(run=[TypedRow(None, RUN)])
     back = RUN | {"from_place": "Foredeck", "to_place": "helm"}
-    assert "a run helm to foredeck already" in desk.refusals(run=[TypedRow(None, back)])[0][2]
+    assert "have a run between them already" in desk.refusals(run=[TypedRow(None, back)])[0][2]
     same = RUN | {"to_place": "helm"}
-    assert "both ends are the same" in desk.refusals(run=[TypedRow(None, same)])[0][2]
+    assert "Both ends are the same" in desk.refusals(run=[TypedRow(None, same)])[0][2]
 
 
 def test_a_place_in_use_is_not_taken_out(desk: Desk) -> None:

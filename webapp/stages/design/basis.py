@@ -1,6 +1,6 @@
 """What the sizing rests on: where the supply sits, its voltages, the standards followed."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import Any
 
 from webapp.sizing.capacity import standards
@@ -37,7 +37,8 @@ COLDEST_C, HOTTEST_C = -40.0, 150.0
 LEAST_LIMIT_C, MOST_LIMIT_C = 60.0, 260.0
 LEAST_SECTION_MM2, MOST_SECTION_MM2 = 0.1, 120.0
 
-Problem = tuple[str, str]
+# The row's uid, the field, and a sentence.
+Problem = tuple[str, str, str]
 
 
 def values(design: Design, basis: Basis) -> dict[str, Any]:
@@ -76,9 +77,14 @@ def columns(changed: dict[str, Any], whole: dict[str, Any], names: Names) -> dic
     return kept
 
 
-def problems(design: Design, uid: str) -> Iterator[Problem]:
+def problems(design: Design, uids: Collection[str]) -> Iterator[Problem]:
     """What is wrong with the basis in the design as it would be."""
-    basis = design.basis
+    for uid in uids:
+        for field, sentence in _problems(design.basis):
+            yield uid, field, sentence
+
+
+def _problems(basis: Basis) -> Iterator[tuple[str, str]]:
     for field, value in (("heat_at_v", basis.heat_at_v), ("drop_at_v", basis.drop_at_v)):
         if value > EXTRA_LOW_VOLTAGE_LIMIT_V:
             limit = f"{EXTRA_LOW_VOLTAGE_LIMIT_V:g} V DC"

@@ -5,7 +5,7 @@ somebody else has changed since stays, unless both changed the same value: then 
 and both values are shown.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -16,7 +16,7 @@ from webapp.records.design import DesignCommand
 from webapp.records.jobs import Loom
 from webapp.stages.design import basis, commands, needs, places, revisions, runs
 from webapp.stages.design.commands import Change, changed, difference, new_uid
-from webapp.stages.design.names import Names, key, listed
+from webapp.stages.design.names import Names, listed
 from webapp.stages.design.rows import (
     ROW_TYPES,
     Design,
@@ -38,7 +38,7 @@ class Rules:
     many: str
     values: Callable[[Design, Any], dict[str, Any]]
     columns: Callable[[dict[str, Any], dict[str, Any], Names], dict[str, Any]]
-    problems: Callable[[Design, str], Iterator[tuple[str, str]]]
+    problems: Callable[[Design, Collection[str]], Iterator[tuple[str, str, str]]]
     uses: Callable[[Design, str], list[str]]
 
 
@@ -295,12 +295,13 @@ class _Planner:
         for at, uid in enumerate(typed):
             if uid in standing:
                 continue
-            following = next((each for each in typed[at:] if each in order), None)
             if at:
                 order.insert(order.index(typed[at - 1]) + 1, uid)
             else:
+                following = next((each for each in typed if each in standing), None)
                 order.insert(order.index(following) if following else len(order), uid)
-        order += [uid for uid in self.rows[table] if uid not in order]
+        placed = set(order)
+        order += [uid for uid in self.rows[table] if uid not in placed]
         rows, last = {}, -1
         for uid in order:
             row = self.rows[table][uid]
@@ -324,10 +325,10 @@ class _Planner:
         # What is taken out is still named where something hangs on it.
         named = replace(after, place=self.before.place | after.place)
         for table, rules in RULES.items():
-            for uid, index in self.touched[table].items():
-                whole = after if table == "place" else named
-                for name, sentence in rules.problems(whole, uid):
-                    self._refuse(table, index, name, sentence)
+            touched = self.touched[table]
+            whole = after if table == "place" else named
+            for uid, name, sentence in rules.problems(whole, touched):
+                self._refuse(table, touched[uid], name, sentence)
             for uid in self.before.table(table).keys() - after.table(table).keys():
                 if used := rules.uses(named, uid):
                     name = _name(self.before, table, self.before.table(table)[uid])
@@ -392,8 +393,3 @@ def _told(change: Change) -> bool:
     if before is None or after is None:
         return True
     return any(before[name] != after[name] for name in before if name != "position")
-
-
-def same_name(design: Design, name: str) -> str | None:
-    """The uid of the need of this name."""
-    return next((uid for uid, need in design.need.items() if key(need.name) == key(name)), None)

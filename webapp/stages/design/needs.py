@@ -1,7 +1,8 @@
 """Needs: what the loom has to do, as the customer says it, and what is refused from the start."""
 
 import re
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Collection, Iterator
 from typing import Any
 
 from webapp.sizing.colours import FUNCTIONS
@@ -59,7 +60,8 @@ RESTRAINT_REFUSED = (
     "or soldered, and only the vehicle maker's own instructions and agents may touch them."
 )
 
-Problem = tuple[str, str]
+# The row's uid, the field, and a sentence.
+Problem = tuple[str, str, str]
 
 
 def values(design: Design, need: Need) -> dict[str, Any]:
@@ -138,13 +140,24 @@ def drop_percent(setting: str, service: str) -> float:
     return CRAFT_DROP_PERCENT if strict else DROP_PERCENT
 
 
-def problems(design: Design, uid: str) -> Iterator[Problem]:
-    """What is wrong with one need in the design as it would be."""
-    need = design.need[uid]
+def problems(design: Design, uids: Collection[str]) -> Iterator[Problem]:
+    """What is wrong with these needs in the design as it would be."""
+    named = Counter(key(need.name) for need in design.need.values())
+    for uid in uids:
+        need = design.need[uid]
+        if named[key(need.name)] > 1:
+            yield (
+                uid,
+                "name",
+                f"There is a need called {need.name} already: give each its own name.",
+            )
+        for field, sentence in _problems(need):
+            yield uid, field, sentence
+
+
+def _problems(need: Need) -> Iterator[tuple[str, str]]:
     if why := refused_name(need.name):
         yield "name", why
-    if any(key(other.name) == key(need.name) for other in design.need.values() if other.uid != uid):
-        yield "name", f"There is a need called {need.name} already: give each its own name."
     if need.rated_at_v > EXTRA_LOW_VOLTAGE_LIMIT_V:
         yield "rated_at_v", f"{need.rated_at_v:g} V is refused. {TOO_HIGH}"
     else:
@@ -154,11 +167,11 @@ def problems(design: Design, uid: str) -> Iterator[Problem]:
     if (need.inrush_a is None) != (need.inrush_s is None):
         missing = "inrush_s" if need.inrush_s is None else "inrush_a"
         yield missing, "Inrush needs both: how many A, and for how many s."
-    if need.switched_with_uid == uid:
+    if need.switched_with_uid == need.uid:
         yield "switched_with", "This is the need itself: name the other one."
 
 
-def _rating_problems(need: Need) -> Iterator[Problem]:
+def _rating_problems(need: Need) -> Iterator[tuple[str, str]]:
     try:
         load_current_a(
             need.kind,

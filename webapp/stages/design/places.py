@@ -1,12 +1,14 @@
 """Places: the named spots where something sits, or where the loom divides or passes a panel."""
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Collection, Iterator
 from typing import Any
 
 from webapp.stages.design.names import Names, key
 from webapp.stages.design.rows import Design, Place
 
-Problem = tuple[str, str]
+# The row's uid, the field, and a sentence.
+Problem = tuple[str, str, str]
 
 
 def values(design: Design, place: Place) -> dict[str, Any]:
@@ -19,11 +21,13 @@ def columns(changed: dict[str, Any], whole: dict[str, Any], names: Names) -> dic
     return changed
 
 
-def problems(design: Design, uid: str) -> Iterator[Problem]:
-    """What is wrong with one place in the design as it would be."""
-    name = key(design.place[uid].name)
-    if any(key(other.name) == name for other in design.place.values() if other.uid != uid):
-        yield "name", f"There is a place called {design.place[uid].name} already."
+def problems(design: Design, uids: Collection[str]) -> Iterator[Problem]:
+    """What is wrong with these places in the design as it would be."""
+    named = Counter(key(place.name) for place in design.place.values())
+    for uid in uids:
+        name = design.place[uid].name
+        if named[key(name)] > 1:
+            yield uid, "name", f"There is a place called {name} already."
 
 
 def uses(design: Design, uid: str) -> list[str]:

@@ -1,6 +1,7 @@
 """Runs: the stretches of loom between two places, and what lies around them."""
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Collection, Iterator
 from typing import Any
 
 from webapp.stages.design.names import Names, place_name
@@ -12,7 +13,8 @@ COLDEST_C, HOTTEST_C = -40, 150
 MEASURED = ("tape", "string", "drawing", "old loom", "estimate")
 THROUGH = ("grommet", "gland")
 
-Problem = tuple[str, str]
+# The row's uid, the field, and a sentence.
+Problem = tuple[str, str, str]
 
 
 def values(design: Design, run: Run) -> dict[str, Any]:
@@ -44,17 +46,19 @@ def columns(changed: dict[str, Any], whole: dict[str, Any], names: Names) -> dic
     return kept
 
 
-def problems(design: Design, uid: str) -> Iterator[Problem]:
-    """What is wrong with one run in the design as it would be."""
-    run = design.run[uid]
-    ends = {run.from_place_uid, run.to_place_uid}
-    if len(ends) == 1:
-        yield "to_place", "A run goes from one place to another: both ends are the same here."
-        return
-    for other in design.run.values():
-        if other.uid != uid and {other.from_place_uid, other.to_place_uid} == ends:
-            yield "to_place", f"There is a run {name(design, other)} already."
-            return
+def problems(design: Design, uids: Collection[str]) -> Iterator[Problem]:
+    """What is wrong with these runs in the design as it would be."""
+    joined = Counter(_ends(run) for run in design.run.values())
+    for uid in uids:
+        run = design.run[uid]
+        if run.from_place_uid == run.to_place_uid:
+            yield uid, "to_place", "Both ends are the same: a run goes from one place to another."
+        elif joined[_ends(run)] > 1:
+            yield uid, "to_place", "These two places have a run between them already."
+
+
+def _ends(run: Run) -> frozenset[str]:
+    return frozenset((run.from_place_uid, run.to_place_uid))
 
 
 def uses(design: Design, uid: str) -> list[str]:
@@ -67,11 +71,3 @@ def uses(design: Design, uid: str) -> list[str]:
 def name(design: Design, run: Run) -> str:
     """helm to cabin."""
     return f"{place_name(design, run.from_place_uid)} to {place_name(design, run.to_place_uid)}"
-
-
-def between(design: Design, a_uid: str, b_uid: str) -> Run | None:
-    """The run that joins two places directly, whichever way round it was entered."""
-    ends = {a_uid, b_uid}
-    return next(
-        (r for r in design.run.values() if {r.from_place_uid, r.to_place_uid} == ends), None
-    )
