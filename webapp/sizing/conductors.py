@@ -224,16 +224,37 @@ def outside_diameter_mm(wire: Conductor, insulation: str | None = None) -> Resul
     Raises:
         SizingError: unknown insulation.
 
-    Source: ISO 6722-1 for vehicle cable, otherwise bare diameter and usual wall; all from memory.
+    Source: ISO 6722-1 for vehicle cable, SAE AS22759 for stranded AWG wire in a fluoropolymer,
+    otherwise bare diameter and usual wall; all from memory.
     """
     skin = choice(insulation or wire.insulation, "insulation", INSULATIONS)
     wall_kind = table.WALL_OF_INSULATION[skin]
+    if wire.kind == STRANDED_AWG and wall_kind == "fluoropolymer":
+        finished_mm = table.AS22759_OUTSIDE_MM.get(wire.awg or 0)
+        if finished_mm is not None:
+            return Result(finished_mm, (_finished_diameter(wire, finished_mm),))
     if wire.kind == VEHICLE and wall_kind != "fluoropolymer":
         thin_mm, thick_mm = table.ISO6722_OUTSIDE_MM[wire.csa_mm2]
         printed_mm = thin_mm if wall_kind == "thin" else thick_mm
         if printed_mm is not None:
             return Result(printed_mm, (_printed_diameter(wire, wall_kind, printed_mm),))
     return _built_up_diameter(wire, wall_kind)
+
+
+def bare_diameter_mm(wire: Conductor) -> Result:
+    """Diameter of the conductor without its insulation.
+
+    Args:
+        wire: The conductor.
+
+    Returns:
+        Diameter. [mm]
+
+    Source: IEC 60228 annex for class 5, from memory; otherwise the section and the share of the
+    circle that is copper.
+    """
+    reason = _bare_diameter(wire)
+    return Result(reason.value, (reason,))
 
 
 def _metric_table(kind: str) -> dict[float, tuple[float, float]]:
@@ -315,6 +336,18 @@ def _bare_diameter(wire: Conductor) -> Reason:
         formula="sqrt(4 * csa_mm2 / (pi * fill))",
         inputs={"csa_mm2": wire.csa_mm2, "fill": fill},
         source="circle geometry; the share is common practice",
+    )
+
+
+def _finished_diameter(wire: Conductor, finished_mm: float) -> Reason:
+    return Reason(
+        text=f"Finished {wire.label} wire is about {finished_mm:g} mm outside.",
+        name="outside_diameter_mm",
+        value=finished_mm,
+        unit="mm",
+        source=table.AS22759_OUTSIDE.text,
+        inputs={} if wire.awg is None else {"awg": wire.awg},
+        confirmed=table.AS22759_OUTSIDE.confirmed,
     )
 
 

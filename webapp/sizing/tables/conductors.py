@@ -160,6 +160,19 @@ ISO6722_OUTSIDE_MM: dict[float, tuple[float | None, float | None]] = {
 }
 ISO6722_OUTSIDE = from_memory("ISO 6722-1:2011, maximum outside diameter")
 
+# Gauge: mm. Thicker wire is built up from bare diameter and wall.
+AS22759_OUTSIDE_MM: dict[int, float] = {
+    24: 1.14,
+    22: 1.27,
+    20: 1.47,
+    18: 1.73,
+    16: 1.91,
+    14: 2.29,
+    12: 2.77,
+    10: 3.45,
+}
+AS22759_OUTSIDE = from_memory("SAE AS22759, finished diameter of 600 V fluoropolymer wire")
+
 # Greatest bare diameter of a class 5 conductor, mm² to mm.
 CLASS_5_BARE_MM: dict[float, float] = {
     0.5: 1.1,
