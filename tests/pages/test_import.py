@@ -218,7 +218,7 @@ def test_a_row_of_the_same_name_changes_only_what_the_list_says(office: TestClie
 
 
 BAD = f"""{HEAD},rated_at_v,quantity,max_drop_percent,before_isolator
-{GOOD}12,1,3,
+{GOOD},12,1,3,
 ,bow,motor,1,A,switch,helm,,,,,
 Lamp,,lamp,1,A,switch,helm,,,,,
 Fan,bow,rocket,1,A,switch,helm,,,,,
@@ -238,17 +238,17 @@ Beacon,bow,lamp,1,A,switch,helm,same switch as the torch,,,,
 "Buzz"er,bow,motor,1,A,switch,helm,,,,,
 """
 BAD_LINES = {
-    3: "Need: Need is missing",
-    4: "Where: Where is missing",
-    5: "Kind: Kind: choose one",
-    6: "Rating: Rating must be 0 or more",
-    7: "Rating: Rating must be a number",
-    8: "Unit: Unit: choose one",
+    3: "Need is missing",
+    4: "Where is missing",
+    5: "Kind: choose one",
+    6: "Rating must be 0 or more",
+    7: "Rating must be a number",
+    8: "Unit: choose one",
     9: "Say where the switch sits",
     10: "72 V is refused",
     11: "Restraint circuits",
     12: "230 V is refused",
-    13: "How many: How many must be 1 or more",
+    13: "How many must be 1 or more",
     14: "Drop at most must be 50 % or less",
     15: "Line 2 of the list has it already",
     16: "Before the isolator: write yes or no",

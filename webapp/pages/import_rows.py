@@ -87,7 +87,9 @@ def need_rows(
     for line, meant in zip(read.lines, understood, strict=True):
         uid = known.get(key(line.cells.get("name", "")))
         settled = uid is not None and design.need[uid].note == line.cells.get("note", "")
-        if uid is not None and settled:
+        if line.problem:
+            proposed = {}
+        elif uid is not None and settled:
             proposed = _settled(design.need[uid], meant)
         else:
             proposed = _proposed(line, uid, meant)

@@ -235,21 +235,21 @@ def _line(
     number, cells = record
     if isinstance(cells, str):
         return Line(number, {}, cells)
-    beyond = [cell for cell in cells[len(fields) :] if cell.strip()]
-    if beyond:
+    padded = [*cells, *[""] * (len(fields) - len(cells))]
+    named = {
+        field: _cell(kind, field, cell, separator)
+        for field, cell in zip(fields, padded, strict=False)
+        if field
+    }
+    if any(cell.strip() for cell in cells[len(fields) :]):
         said = SEPARATORS[separator]
         return Line(
             number,
-            {},
+            named,
             f"There are {len(cells)} cells, and {len(fields)} columns. Put quotes around a cell "
             f"that holds {said} itself.",
         )
-    padded = [*cells, *[""] * (len(fields) - len(cells))]
-    named = zip(fields, padded, strict=False)
-    return Line(
-        number,
-        {field: _cell(kind, field, cell, separator) for field, cell in named if field},
-    )
+    return Line(number, named)
 
 
 def _cell(kind: ListKind, field: str, cell: str, separator: str) -> str:
