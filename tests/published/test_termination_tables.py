@@ -4,9 +4,9 @@ import pytest
 
 from tests.published.published import gauge, rows
 from webapp.sizing.acceptance import isolation_limit
-from webapp.sizing.bundle import bundle_diameter_mm
 from webapp.sizing.crimp import pull_force_n
 from webapp.sizing.heat_shrink import heat_shrink_cut_mm, standard_heat_shrink
+from webapp.sizing.packing import pack
 from webapp.sizing.terminations import ring_hole_mm
 
 LBF_N = 4.4482216  # NIST SP 811, from memory
@@ -58,18 +58,15 @@ def test_ring_holes(row: dict[str, str]) -> None:
 
 @pytest.mark.parametrize("row", rows("circles_in_circle"), ids=lambda row: row["n"])
 def test_equal_circles(row: dict[str, str]) -> None:
-    bundle = bundle_diameter_mm([1.0] * int(row["n"]))
+    packing = pack([1.0] * int(row["n"]))
     best_known = float(row["ratio_6dp_recomputed"])
-    assert best_known <= bundle.value <= best_known + 2e-4
-    assert bundle.confirmed == (row["how"] == "read")
+    assert best_known * (1 - 1e-6) <= packing.diameter_mm <= best_known * 1.0025
 
 
 def test_count_missing_from_the_published_circles_lies_between_its_neighbours() -> None:
     known = {int(row["n"]): float(row["ratio_6dp_recomputed"]) for row in rows("circles_in_circle")}
     assert 31 not in known
-    bundle = bundle_diameter_mm([1.0] * 31)
-    assert bundle.value == pytest.approx((known[30] + known[32]) / 2, rel=0.005)
-    assert not bundle.confirmed
+    assert known[30] < pack([1.0] * 31).diameter_mm < known[32]
 
 
 def test_isolation_limit_of_assembled_wiring() -> None:

@@ -73,6 +73,22 @@ def test_rings_clear_their_stud_and_grow_with_it() -> None:
         ring_hole_mm("M7")
 
 
+@pytest.mark.parametrize("ratio", [2, 3, 4])
+def test_sizes_of_each_ratio_shrink_by_it(ratio: float) -> None:
+    sizes = standard_heat_shrink(ratio)
+    assert [each.expanded_mm for each in sizes] == sorted(each.expanded_mm for each in sizes)
+    for each in sizes:
+        # The inch sizes are printed to a thousandth.
+        assert each.expanded_mm / each.recovered_mm == pytest.approx(ratio, rel=0.04)
+        assert not each.confirmed
+    assert choose_heat_shrink(sizes, passes_over_mm=5, grips_mm=4).heat_shrink in sizes
+
+
+def test_heat_shrink_of_an_unheard_ratio_is_refused() -> None:
+    with pytest.raises(SizingError, match="2, 3, 4"):
+        standard_heat_shrink(2.5)
+
+
 @given(st.floats(0.3, 60), st.floats(0.3, 60))
 @settings(max_examples=60)
 def test_heat_shrink_passes_over_and_grips(one_mm: float, other_mm: float) -> None:
@@ -135,18 +151,6 @@ def test_crimps_outside_the_table_are_refused(
     with pytest.raises(SizingError) as refused:
         pull_force_n(standard, **size)  # type: ignore[arg-type]
     assert refused.value.field == field
-
-
-@given(st.lists(st.floats(0.5, 20), min_size=1, max_size=80))
-@settings(max_examples=60)
-def test_bundle_holds_its_wires(diameters_mm: list[float]) -> None:
-    bundle = bundle_diameter_mm(diameters_mm)
-    assert_reasons_hold(bundle.reasons)
-    assert bundle.value == bundle_diameter_mm(diameters_mm[::-1]).value
-    assert bundle.value >= sum(sorted(diameters_mm, reverse=True)[:2]) * 0.999999
-    assert bundle.value**2 >= sum(each**2 for each in diameters_mm)
-    more = bundle_diameter_mm([*diameters_mm, max(diameters_mm)])
-    assert more.value >= bundle.value * 0.999999
 
 
 def test_bundle_of_one_is_its_wire() -> None:

@@ -1,21 +1,26 @@
-"""Diameter of a bundle of wires, and the sleeve that goes over it."""
+"""Diameter of a bundle of wires, what tape and splices add, and the sleeve that goes over it."""
 
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from webapp.sizing.reasons import COMMON_PRACTICE, Reason, Result, SizingError, number
-from webapp.sizing.tables.circles import (
-    LOOSE,
-    LOOSE_FILL,
-    PACKING,
-    PACKING_REMEMBERED,
-    PRINTED_UP_TO,
-    RATIOS,
+from webapp.sizing.packing import LARGEST_MM, MOST_CIRCLES, pack
+from webapp.sizing.reasons import (
+    COMMON_PRACTICE,
+    Reason,
+    Result,
+    SizingError,
+    from_memory,
+    number,
+    whole_number,
 )
+from webapp.sizing.tables.circles import LOOSE, LOOSE_FILL
 from webapp.sizing.terminations import CannotFit
 
 MOST_WIRES = 2000
+MOST_LAYERS = 20
+BEND_RADII = {"free": 10.0, "supported": 3.0}
+BEND = from_memory("FAA AC 43.13-1B par 11-96")
 
 
 @dataclass(frozen=True)
@@ -38,9 +43,6 @@ class SleeveChoice:
 def bundle_diameter_mm(diameters_mm: Sequence[float]) -> Result:
     """Diameter of a round bundle.
 
-    Wires of several sizes are reckoned as as many equal ones of the same total area, and never
-    smaller than the two largest side by side.
-
     Args:
         diameters_mm: Outside diameter of each wire. [mm]
 
@@ -50,39 +52,120 @@ def bundle_diameter_mm(diameters_mm: Sequence[float]) -> Result:
     Raises:
         SizingError: no wires, too many, or a diameter out of range.
 
-    Source: best-known packings of equal circles; mixing by area is common practice.
+    Source: `pack`; above 200 wires by area, as is common practice.
     """
-    if not diameters_mm:
-        raise SizingError("diameters_mm", "Give at least one wire.")
-    if len(diameters_mm) > MOST_WIRES:
-        raise SizingError("diameters_mm", f"More than {MOST_WIRES} wires cannot be reckoned.")
-    given = sorted(
-        (
-            number(each, "diameters_mm", above_low=True, high=200, unit="mm")
-            for each in diameters_mm
-        ),
-        reverse=True,
-    )
-    count = len(given)
-    mean = _mean_diameter(given)
-    ratio = _ratio(count)
-    two_largest_mm = sum(given[:2])
-    value = max(ratio.value * mean.value, two_largest_mm)
-    bundle = Reason(
-        text=f"{count} wires; never less than the two largest side by side.",
-        name="bundle_diameter_mm",
-        value=value,
+    if len(diameters_mm) <= MOST_CIRCLES:
+        packing = pack(diameters_mm)
+        return Result(packing.diameter_mm, packing.reasons)
+    return _by_area(diameters_mm)
+
+
+def tape_build_up_mm(
+    bundle_mm: float, tape_mm: float, *, overlap_percent: float = 50.0, passes: int = 1
+) -> Result:
+    """Diameter of a bundle with tape wound on it.
+
+    Args:
+        bundle_mm: Diameter under the tape. [mm]
+        tape_mm: Thickness of the tape. [mm]
+        overlap_percent: Share of its width by which each turn covers the one before. [%]
+        passes: How often it is wound from end to end.
+
+    Returns:
+        Diameter where most layers lie. [mm]
+
+    Raises:
+        SizingError: a value out of range.
+
+    Source: geometry; half overlapped is common practice.
+    """
+    inputs = {
+        "bundle_mm": _across(bundle_mm, "bundle_mm"),
+        "tape_mm": number(tape_mm, "tape_mm", above_low=True, high=5, unit="mm"),
+        "overlap_percent": number(overlap_percent, "overlap_percent", high=90, unit="%"),
+        "passes": whole_number(passes, "passes", low=1, high=MOST_LAYERS),
+    }
+    layers = inputs["passes"] * math.ceil(100 / (100 - inputs["overlap_percent"]) - 1e-9)
+    taped_mm = inputs["bundle_mm"] + 2 * layers * inputs["tape_mm"]
+    reason = Reason(
+        text=f"{layers} layers of {inputs['tape_mm']:g} mm tape on either side.",
+        name="taped_mm",
+        value=taped_mm,
         unit="mm",
-        formula="max(ratio * equal_diameter_mm, two_largest_mm)",
-        inputs={
-            "ratio": ratio.value,
-            "equal_diameter_mm": mean.value,
-            "two_largest_mm": two_largest_mm,
-        },
-        source=f"{PACKING.text}; mixed sizes by area are {COMMON_PRACTICE}",
-        confirmed=ratio.confirmed,
+        formula="bundle_mm + 2 * tape_mm * passes * ceil(100 / (100 - overlap_percent) - 1e-9)",
+        inputs=inputs,
+        source=f"geometry; half overlapped is {COMMON_PRACTICE}",
     )
-    return Result(value, (mean, ratio, bundle))
+    return Result(taped_mm, (reason,))
+
+
+def splice_bulge_mm(
+    barrel_mm: float, *, heat_shrink_wall_mm: float = 0.0, beside_mm: Sequence[float] = ()
+) -> Result:
+    """Diameter of a bundle where a splice lies in it.
+
+    Args:
+        barrel_mm: Outside diameter of the crimped splice. [mm]
+        heat_shrink_wall_mm: Recovered wall of the heat-shrink on it; 0 for none. [mm]
+        beside_mm: Outside diameters of the wires that run past it. [mm]
+
+    Returns:
+        Diameter. [mm]
+
+    Raises:
+        SizingError: a value out of range; more than 199 wires beside it.
+
+    Source: geometry; `pack`.
+    """
+    inputs = {
+        "barrel_mm": _across(barrel_mm, "barrel_mm"),
+        "heat_shrink_wall_mm": number(
+            heat_shrink_wall_mm, "heat_shrink_wall_mm", high=20, unit="mm"
+        ),
+    }
+    covered_mm = inputs["barrel_mm"] + 2 * inputs["heat_shrink_wall_mm"]
+    covered = Reason(
+        text="The splice with its heat-shrink.",
+        name="covered_splice_mm",
+        value=covered_mm,
+        unit="mm",
+        formula="barrel_mm + 2 * heat_shrink_wall_mm",
+        inputs=inputs,
+        source="geometry",
+    )
+    around = pack([covered_mm, *beside_mm])
+    return Result(around.diameter_mm, (covered, *around.reasons))
+
+
+def bend_radius_mm(thickest_mm: float, *, supported: bool = False) -> Result:
+    """Least radius that a bundle is bent to, to its inside.
+
+    Args:
+        thickest_mm: Outside diameter of the thickest wire or cable in it. [mm]
+        supported: Whether it is held on both sides of the bend, as where it breaks out to a
+            terminal strip.
+
+    Returns:
+        Radius. [mm]
+
+    Raises:
+        SizingError: a value out of range.
+
+    Source: FAA AC 43.13-1B par 11-96 (from memory): 10 times the thickest, 3 times if supported.
+    """
+    thickest = _across(thickest_mm, "thickest_mm")
+    times = BEND_RADII["supported" if supported else "free"]
+    reason = Reason(
+        text=f"{times:g} times the thickest wire{', held on both sides' if supported else ''}.",
+        name="bend_radius_mm",
+        value=times * thickest,
+        unit="mm",
+        formula="times * thickest_mm",
+        inputs={"times": times, "thickest_mm": thickest},
+        source=BEND.text,
+        confirmed=BEND.confirmed,
+    )
+    return Result(times * thickest, (reason,))
 
 
 def choose_sleeve(candidates: Iterable[SleeveFacts], bundle_mm: float) -> SleeveChoice:
@@ -120,32 +203,23 @@ def choose_sleeve(candidates: Iterable[SleeveFacts], bundle_mm: float) -> Sleeve
     return SleeveChoice(sleeve, (reason,))
 
 
-def _mean_diameter(diameters_mm: Sequence[float]) -> Reason:
-    sum_of_squares = math.fsum(each**2 for each in diameters_mm)
-    count = len(diameters_mm)
-    return Reason(
-        text="Equal wires of the same total area.",
-        name="equal_diameter_mm",
-        value=math.sqrt(sum_of_squares / count),
+def _across(value: object, field: str) -> float:
+    return number(value, field, above_low=True, high=LARGEST_MM, unit="mm")
+
+
+def _by_area(diameters_mm: Sequence[float]) -> Result:
+    if len(diameters_mm) > MOST_WIRES:
+        raise SizingError("diameters_mm", f"More than {MOST_WIRES} wires cannot be reckoned.")
+    given = [_across(each, f"diameters_mm.{n}") for n, each in enumerate(diameters_mm)]
+    inputs = {"sum_of_squares_mm2": math.fsum(each**2 for each in given), "fill": LOOSE_FILL}
+    value = math.sqrt(inputs["sum_of_squares_mm2"] / inputs["fill"])
+    reason = Reason(
+        text=f"{len(given)} wires by their areas.",
+        name="bundle_diameter_mm",
+        value=value,
         unit="mm",
-        formula="sqrt(sum_of_squares_mm2 / wires)",
-        inputs={"sum_of_squares_mm2": sum_of_squares, "wires": count},
-        source=COMMON_PRACTICE,
+        formula="sqrt(sum_of_squares_mm2 / fill)",
+        inputs=inputs,
+        source=LOOSE.text,
     )
-
-
-def _ratio(count: int) -> Reason:
-    listed = count <= len(RATIOS)
-    source = LOOSE
-    if listed:
-        source = PACKING if count <= PRINTED_UP_TO else PACKING_REMEMBERED
-    return Reason(
-        text=f"{count} equal circles in a circle, in their diameters.",
-        name="ratio",
-        value=RATIOS[count - 1] if listed else math.sqrt(count / LOOSE_FILL),
-        unit="",
-        formula="" if listed else "sqrt(wires / fill)",
-        inputs={"wires": count} if listed else {"wires": count, "fill": LOOSE_FILL},
-        source=source.text,
-        confirmed=source.confirmed,
-    )
+    return Result(value, (reason,))

@@ -4,11 +4,17 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from webapp.sizing.reasons import COMMON_PRACTICE, Reason, Result, number
-from webapp.sizing.tables.terminations import HEAT_SHRINK_2_TO_1, HEAT_SHRINK_2_TO_1_IN
+from webapp.sizing.reasons import COMMON_PRACTICE, Reason, Result, SizingError, number
+from webapp.sizing.tables.terminations import (
+    HEAT_SHRINK_2_TO_1,
+    HEAT_SHRINK_2_TO_1_IN,
+    HEAT_SHRINK_MORE,
+    HEAT_SHRINK_MORE_MM,
+)
 from webapp.sizing.terminations import CannotFit
 
 INCH_MM = 25.4
+RATIOS = (2, *HEAT_SHRINK_MORE_MM)
 USUAL_CHANGE_PERCENT = -5.0
 MOST_SHORTENING_PERCENT = -50.0
 
@@ -22,6 +28,7 @@ class HeatShrinkFacts:
     recovered_mm: float
     longitudinal_change_percent: float = USUAL_CHANGE_PERCENT
     confirmed: bool = True
+    sizes_source: str = "the part's own sizes"
 
 
 @dataclass(frozen=True)
@@ -32,16 +39,42 @@ class HeatShrinkChoice:
     reasons: tuple[Reason, ...]
 
 
-def standard_heat_shrink() -> tuple[HeatShrinkFacts, ...]:
-    """The 2:1 sizes of AMS-DTL-23053/5 class 1, smallest first; from memory."""
+def standard_heat_shrink(ratio: float = 2) -> tuple[HeatShrinkFacts, ...]:
+    """The usual sizes of heat-shrink, smallest first.
+
+    Args:
+        ratio: Inside as supplied by inside recovered, of `RATIOS`. [-]
+
+    Raises:
+        SizingError: a ratio that is not among them.
+
+    Source: AMS-DTL-23053/5 class 1 for 2:1, nominal adhesive-lined sizes for 3:1 and 4:1; all from
+    memory.
+    """
+    wanted = number(ratio, "ratio")
+    if wanted not in RATIOS:
+        listed = ", ".join(f"{each:g}" for each in RATIOS)
+        raise SizingError("ratio", f"Heat-shrink is known here in the ratios {listed}.")
+    if wanted == 2:
+        return tuple(
+            HeatShrinkFacts(
+                uid=f"{nominal} in",
+                expanded_mm=expanded_in * INCH_MM,
+                recovered_mm=recovered_in * INCH_MM,
+                confirmed=HEAT_SHRINK_2_TO_1.confirmed,
+                sizes_source=HEAT_SHRINK_2_TO_1.text,
+            )
+            for nominal, (expanded_in, recovered_in) in HEAT_SHRINK_2_TO_1_IN.items()
+        )
     return tuple(
         HeatShrinkFacts(
-            uid=f"{nominal} in",
-            expanded_mm=expanded_in * INCH_MM,
-            recovered_mm=recovered_in * INCH_MM,
-            confirmed=HEAT_SHRINK_2_TO_1.confirmed,
+            uid=f"{expanded:g} to {recovered:g} mm",
+            expanded_mm=expanded,
+            recovered_mm=recovered,
+            confirmed=HEAT_SHRINK_MORE.confirmed,
+            sizes_source=HEAT_SHRINK_MORE.text,
         )
-        for nominal, (expanded_in, recovered_in) in HEAT_SHRINK_2_TO_1_IN.items()
+        for expanded, recovered in HEAT_SHRINK_MORE_MM[wanted]
     )
 
 
@@ -129,9 +162,7 @@ def _chosen(heat_shrink: HeatShrinkFacts, over_mm: float, grips_mm: float) -> Re
         name="expanded_mm",
         value=heat_shrink.expanded_mm,
         unit="mm",
-        source="NASA-STD-8739.4 par 9.8.1"
-        if heat_shrink.confirmed
-        else f"NASA-STD-8739.4 par 9.8.1; sizes {HEAT_SHRINK_2_TO_1.text}",
+        source=f"NASA-STD-8739.4 par 9.8.1; {heat_shrink.sizes_source}",
         inputs={"passes_over_mm": over_mm, "grips_mm": grips_mm},
         confirmed=heat_shrink.confirmed,
     )

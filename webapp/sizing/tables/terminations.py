@@ -63,3 +63,9 @@ HEAT_SHRINK_2_TO_1_IN: dict[str, tuple[float, float]] = {
     "4": (4.000, 2.000),
 }
 HEAT_SHRINK_2_TO_1 = from_memory("SAE AMS-DTL-23053/5 class 1")
+# Ratio: (inside as supplied, inside recovered), mm. Nominal sizes of adhesive-lined sleeving.
+HEAT_SHRINK_MORE_MM: dict[float, tuple[tuple[float, float], ...]] = {
+    3: ((1.5, 0.5), (3, 1), (6, 2), (9, 3), (12, 4), (18, 6), (24, 8), (39, 13)),
+    4: ((4, 1), (6, 1.5), (8, 2), (12, 3), (16, 4), (24, 6), (32, 8), (52, 13)),
+}
+HEAT_SHRINK_MORE = from_memory("usual sizes of adhesive-lined heat-shrink")
