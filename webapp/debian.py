@@ -15,7 +15,7 @@ PDF = {
     "libpangoft2-1.0-0": "libpangoft2-1.0.so.0",
     "libharfbuzz-subset0": "libharfbuzz-subset.so.0",
 }
-TESTS = {"chromium": "chromium", "poppler-utils": "pdftotext"}
+TESTS = {"chromium": "chromium", "ngspice": "ngspice", "poppler-utils": "pdftotext"}
 
 
 def missing(packages: Mapping[str, str]) -> list[str]:

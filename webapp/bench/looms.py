@@ -22,7 +22,8 @@ def random_loom(wires: int, seed: int) -> Network:
         Wire("main feed", "battery+", "feed 0", 0.002),
         Wire("charging cable", "charger+", "battery+", 0.004),
     ]
-    feeds, earths, ends = ["feed 0"], ["earth"], []
+    feeds, earths = ["feed 0"], ["earth"]
+    ends: list[tuple[str, str]] = []
     while len(made) < wires - 1:
         kind = rng.random()
         ohm = rng.uniform(0.002, 0.04)
@@ -33,7 +34,8 @@ def random_loom(wires: int, seed: int) -> Network:
             earths.append(f"earth {len(earths)}")
             _add(made, earths[-1], rng.choice(earths[:-1]), ohm / 8)
         elif kind < 0.5 and len(feeds) > 2:
-            _add(made, *rng.sample(feeds, 2), ohm)
+            one, other = rng.sample(feeds, 2)
+            _add(made, one, other, ohm)
         else:
             ends.append((f"load {len(ends)}+", f"load {len(ends)}-"))
             _add(made, rng.choice(feeds), ends[-1][0], ohm)

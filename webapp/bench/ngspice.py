@@ -4,9 +4,11 @@ import re
 import shutil
 import subprocess
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 
 from webapp.sizing.network import Load, Network
+from webapp.sizing.network.places import ends
 
 PROGRAM = "ngspice"
 TIGHT = ".options reltol=1e-9 abstol=1e-14 vntol=1e-12 gmin=1e-15 itl1=500 numdgt=15"
@@ -127,10 +129,6 @@ def _nodeset(network: Network, number: dict[str, str]) -> str:
 def _numbers(network: Network) -> dict[str, str]:
     """ngspice's own name for each node: the return is 0."""
     number = {network.return_node: "0"}
-    for supply in network.supplies:
-        for node in (supply.positive, supply.negative):
-            number.setdefault(node, f"n{len(number)}")
-    for part in (*network.wires, *network.loads):
-        for node in (part.from_node, part.to_node):
-            number.setdefault(node, f"n{len(number)}")
+    for node in chain.from_iterable(ends(network)):
+        number.setdefault(node, f"n{len(number)}")
     return number

@@ -147,12 +147,14 @@ def _check_floating(network: Network, places: Numbered) -> None:
         np.concatenate([places.plus, places.load_from[holds]]),
         np.concatenate([places.minus, places.load_to[holds]]),
     )
-    floating = [places.nodes[at] for at in np.flatnonzero(group != group[places.home])]
-    if floating:
-        named = ", ".join(floating[:NAMED_IN_A_MESSAGE])
-        more = len(floating) - NAMED_IN_A_MESSAGE
+    if floating := {places.nodes[at] for at in np.flatnonzero(group != group[places.home])}:
+        # In the order of the parts, each with the first field that names it.
+        fields = {node: field for node, field in reversed([*_fields(network)]) if node in floating}
+        nodes = [*reversed(fields)]
+        named = ", ".join(nodes[:NAMED_IN_A_MESSAGE])
+        more = len(nodes) - NAMED_IN_A_MESSAGE
         raise SizingError(
-            next(field for node, field in _fields(network) if node == floating[0]),
+            fields[nodes[0]],
             f"Nothing joins {named}{f' and {more} more' if more > 0 else ''} to the return "
             f"{network.return_node}, so no voltage can be told.",
         )

@@ -92,8 +92,7 @@ class Equations:
         values = np.concatenate(
             [self._fixed, load_siemens, load_siemens, -load_siemens, -load_siemens]
         )
-        data = np.bincount(self._slot, weights=values[self._kept], minlength=self._matrix.nnz)
-        self._matrix.data = data
+        self._matrix.data[:] = np.bincount(self._slot, weights=values[self._kept])
         try:
             return splu(
                 self._matrix,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from webapp.sizing.network.equations import Equations, Singular
@@ -10,6 +11,7 @@ from webapp.sizing.network.model import Network
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+    from scipy.sparse.linalg import SuperLU
 
     Vector = NDArray[np.float64]
 
@@ -17,6 +19,8 @@ MOST_STEPS = 60
 # Largest change in a step, as a share of the largest value.
 SETTLED = 1e-10
 SLOPE_SERVES = 0.02
+# Change of a step against the step before, from which a better slope is worth its while.
+SLOW = 0.2
 # Below this share of the loads, what is lacking is told; it need not be found any closer.
 FINEST_SHARE = 1e-3
 
@@ -53,8 +57,12 @@ class Demand:
         return taken_a, self.siemens - power_a / safe
 
 
-def without_demand(equations: Equations, demand: Demand) -> Vector:
-    """The solution with only the resistances connected."""
+def without_demand(equations: Equations, demand: Demand) -> tuple[Vector, SuperLU]:
+    """The solution with only the resistances connected, and the system's factors there.
+
+    Raises:
+        Singular: there is no one solution.
+    """
     import numpy as np
 
     factors = equations.factors(demand.siemens)
@@ -64,10 +72,12 @@ def without_demand(equations: Equations, demand: Demand) -> Vector:
         idle = idle + factors.solve(equations.lacking(idle, load_a))
     if not np.all(np.isfinite(idle)):
         raise Singular
-    return idle
+    return idle, factors
 
 
-def with_demand(equations: Equations, demand: Demand, idle: Vector) -> Vector:
+def with_demand(
+    equations: Equations, demand: Demand, idle: Vector, idle_factors: SuperLU
+) -> Vector:
     """The solution with every load met, followed from that without demand.
 
     Of two solutions for a load of constant power the one of higher voltage is followed: from no
@@ -82,12 +92,12 @@ def with_demand(equations: Equations, demand: Demand, idle: Vector) -> Vector:
 
     if not demand.asks.any():
         return idle
-    polarity = np.sign(equations.load_voltages(idle))
+    way = _Way(equations, demand, np.sign(equations.load_voltages(idle)), idle_factors)
     met, share_step = 0.0, 1.0
     here = idle
     while met < 1.0:
         share = min(1.0, met + share_step)
-        found = _newton(equations, demand, here, polarity, share)
+        found = way.to(share, here)
         if found is not None:
             met, here = share, found
         elif share_step < FINEST_SHARE:
@@ -97,34 +107,40 @@ def with_demand(equations: Equations, demand: Demand, idle: Vector) -> Vector:
     return here
 
 
-def _newton(
-    equations: Equations, demand: Demand, here: Vector, polarity: Vector, share: float
-) -> Vector | None:
-    """The solution at a share of the demand, or None where the way to it is lost.
+@dataclass(frozen=True)
+class _Way:
+    """From no load to the whole demand."""
 
-    The slope is worked out anew only while steps are large: after that the last one serves.
-    """
-    import numpy as np
+    equations: Equations
+    demand: Demand
+    polarity: Vector
+    idle_factors: SuperLU
 
-    factors = None
-    moved = last = np.inf
-    for _step in range(MOST_STEPS):
-        volts = equations.load_voltages(here)
-        if np.any(demand.asks & (volts * polarity <= 0)):
-            return None
-        taken_a, slope = demand.at(volts, share)
-        try:
-            if factors is None or moved > SLOPE_SERVES:
-                factors = equations.factors(slope)
-        except Singular:
-            return None
-        change = factors.solve(equations.lacking(here, taken_a))
-        here = here + change
-        moved = float(np.max(np.abs(change)) / np.max(np.abs(here)))
-        if not np.isfinite(moved):
-            return None
-        # Once settled, steps go on for as long as they still mend the last digits.
-        if moved < SETTLED and (moved == 0.0 or moved > last / 4):
-            return here
-        last = moved
-    return None
+    def to(self, share: float, here: Vector) -> Vector | None:
+        """The solution at a share of the demand, or None where the way to it is lost.
+
+        The slope is worked out anew only where the last one does not serve.
+        """
+        import numpy as np
+
+        factors = self.idle_factors
+        moved = last = np.inf
+        for step in range(MOST_STEPS):
+            volts = self.equations.load_voltages(here)
+            if np.any(self.demand.asks & (volts * self.polarity <= 0)):
+                return None
+            taken_a, slope = self.demand.at(volts, share)
+            if step and (moved > SLOPE_SERVES or moved > last * SLOW):
+                try:
+                    factors = self.equations.factors(slope)
+                except Singular:
+                    return None
+            change = factors.solve(self.equations.lacking(here, taken_a))
+            here = here + change
+            last, moved = moved, float(np.max(np.abs(change)) / np.max(np.abs(here)))
+            if not np.isfinite(moved):
+                return None
+            # Once settled, steps go on for as long as they still mend the last digits.
+            if moved < SETTLED and (moved == 0.0 or moved > last / 4):
+                return here
+        return None

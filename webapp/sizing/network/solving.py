@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import islice
 from typing import TYPE_CHECKING
 
 from webapp.sizing.network.checking import check
@@ -66,13 +65,13 @@ def solve_checked(network: Network, places: Numbered, wire_ohm: Sequence[float])
     equations = Equations(network, places, wire_ohm)
     demand = Demand(network)
     try:
-        idle = without_demand(equations, demand)
+        idle, idle_factors = without_demand(equations, demand)
     except Singular as problem:
         raise SizingError("supplies", "The supplies leave no one solution.") from problem
     _refuse_shorts(network, equations, idle)
     _refuse_unfed(network, equations.load_voltages(idle), demand)
     try:
-        found = with_demand(equations, demand, idle)
+        found = with_demand(equations, demand, idle, idle_factors)
     except Collapse as collapse:
         raise _cannot_be_met(network, equations, idle, demand, collapse) from collapse
     _refuse_shorts(network, equations, found)
@@ -202,25 +201,26 @@ def _named(network: Network, equations: Equations, demand: Demand, found: Vector
     branch_a = equations.branch_currents(found)
     drop_v = branch_a * equations.ohm
     terminal_v = equations.own_v - drop_v
-    flows = zip(branch_a.tolist(), drop_v.tolist(), (branch_a * drop_v).tolist(), strict=True)
-    given = list(zip(branch_a.tolist(), terminal_v.tolist(), strict=True))
-    supplies = {
-        each.name: SupplyFlow._make(flow)
-        for each, flow in zip(network.supplies, given, strict=False)
-    }
-    wires = {
-        wire.name: WireFlow._make(flow)
-        for wire, flow in zip(network.wires, islice(flows, len(supplies), None), strict=True)
-    }
-    loads = {
-        load.name: LoadFlow(*flow)
-        for load, *flow in zip(network.loads, volts.tolist(), taken_a.tolist(), strict=True)
-    }
-    nodes = dict(zip(equations.places.nodes, equations.node_voltages(found).tolist(), strict=True))
-    lost_w = float(branch_a[len(supplies) :] @ drop_v[len(supplies) :])
-    given_w = float(branch_a[: len(supplies)] @ terminal_v[: len(supplies)])
-    reasons = _reasons(network, lost_w, float(volts @ taken_a), given_w)
-    return Solution(nodes, wires, loads, supplies, reasons)
+    first_wire = len(network.supplies)
+    supplies = map(SupplyFlow, branch_a[:first_wire].tolist(), terminal_v[:first_wire].tolist())
+    wires = map(
+        WireFlow,
+        branch_a[first_wire:].tolist(),
+        drop_v[first_wire:].tolist(),
+        (branch_a * drop_v)[first_wire:].tolist(),
+    )
+    loads = map(LoadFlow, volts.tolist(), taken_a.tolist())
+    lost_w = float(branch_a[first_wire:] @ drop_v[first_wire:])
+    given_w = float(branch_a[:first_wire] @ terminal_v[:first_wire])
+    return Solution(
+        nodes=dict(
+            zip(equations.places.nodes, equations.node_voltages(found).tolist(), strict=True)
+        ),
+        wires=dict(zip([each.name for each in network.wires], wires, strict=True)),
+        loads=dict(zip([each.name for each in network.loads], loads, strict=True)),
+        supplies=dict(zip([each.name for each in network.supplies], supplies, strict=True)),
+        reasons=_reasons(network, lost_w, float(volts @ taken_a), given_w),
+    )
 
 
 def _reasons(
