@@ -157,6 +157,19 @@ def test_a_fitting_is_added_with_its_ways(loom: TestClient) -> None:
     }
 
 
+def test_a_loom_may_end_in_a_plug_half(loom: TestClient) -> None:
+    data = {"name": "Mast socket", "part_uid": "plug-6.3-4|socket", "place_uid": "bow",
+            "supplied_by": "workshop", "note": ""}  # fmt: skip
+    assert loom.post(f"{LOOM}/fittings/new", data=data).status_code == 200
+    (new,) = [row for uid, row in now(loom).fitting.items() if uid not in PROPOSED.fitting]
+    assert (new.kind, new.mate_uid, new.run_uid) == ("socket", None, None)
+    ways = now(loom).ways_of[new.uid]
+    assert [way.label for way in ways] == ["1", "2", "3", "4"]
+    assert {way.contact for way in ways} == {"housed receptacle 6.3"}
+    assert loom.get(f"{LOOM}/fittings/{new.uid}").status_code == 200
+    assert loom.get(f"{LOOM}/wires").status_code == 200
+
+
 @pytest.mark.parametrize(
     ("wrong", "field"),
     [

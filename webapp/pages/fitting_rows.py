@@ -7,7 +7,7 @@ from webapp.pages.wire_table import WireTable
 from webapp.pages.wording import number, short
 from webapp.stages.building.wire_colours import letters
 from webapp.stages.design.editing.ends import label_of
-from webapp.stages.design.editing.fittings import fuse_ratings
+from webapp.stages.design.editing.fittings import HALVES, fuse_ratings
 from webapp.stages.design.editing.settling import halves_at
 from webapp.stages.design.findings import Finding
 from webapp.stages.design.rows import Bridge, Crossing, Design, Fitting, Way
@@ -78,6 +78,7 @@ class FittingRow:
     supplied_by: str
     note: str
     is_plug: bool
+    is_half: bool
     ways: tuple[WayRow, ...]
     findings: tuple[Finding, ...]
 
@@ -112,6 +113,7 @@ class FittingRows:
             supplied_by=fitting.supplied_by,
             note=fitting.note,
             is_plug=fitting.mate_uid is not None,
+            is_half=fitting.kind in HALVES,
             ways=tuple(self._way(fitting, way) for way in self.design.ways_of[fitting.uid]),
             findings=tuple(self.table.findings.get(("fitting", fitting.uid), ())),
         )

@@ -73,15 +73,21 @@ def _new_page(
         state=state,
         form=form,
         design=entry.latest(session, loom_id),
-        parts=part_options(catalogue.read(session)),
+        parts=part_options(catalogue.read(session), halves=True),
         suppliers=[(each, each) for each in fittings.SUPPLIERS],
     )
 
 
-def part_options(parts: Catalogue) -> list[tuple[str, str]]:
-    """The parts that a fitting can be, sorted by what they are."""
+def part_options(parts: Catalogue, *, halves: bool = False) -> list[tuple[str, str]]:
+    """The parts that a fitting can be, sorted by what they are; with plug halves if asked."""
     offered = sorted(fittings.parts_on_offer(parts), key=_by_what)
-    return [(part.uid, f"{part.text('what')}: {part.name}") for part in offered]
+    options = [(part.uid, f"{part.text('what')}: {part.name}") for part in offered]
+    if halves:
+        options += [
+            (f"{part.uid}|{half}", f"{half} half alone: {part.name}")
+            for part, half in fittings.halves_on_offer(parts)
+        ]
+    return options
 
 
 def _by_what(part: CatalogPart) -> tuple[str, float]:
@@ -95,15 +101,18 @@ def create(
     design = entry.latest(session, loom_id)
     form = Form(fields)
     form.text("name", "The name", most=80)
-    form.choice("part_uid", "The part", [uid for uid, _ in part_options(catalogue.read(session))])
+    offered = part_options(catalogue.read(session), halves=True)
+    form.choice("part_uid", "The part", [uid for uid, _ in offered])
     form.choice("supplied_by", "Supplied by", fittings.SUPPLIERS)
     form.text("note", "The note", most=400, needed=False)
     place_uid = _place(form, design)
     if not form.errors:
+        part_uid, _, half = form.values["part_uid"].partition("|")
         editing = fittings.add(
-            form.values["part_uid"],
+            part_uid,
             form.values["name"],
             place_uid,
+            half=half,
             supplied_by=form.values["supplied_by"],
             note=form.values["note"],
         )

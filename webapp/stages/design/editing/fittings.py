@@ -21,10 +21,14 @@ from webapp.stages.design.editing.edit import (
 from webapp.stages.design.editing.settling import on_ways, settle, used_ways
 from webapp.stages.design.fit_out import bridges_of_part, ways_of_part
 from webapp.stages.design.names import key, listed
+from webapp.stages.design.proposal.plugs import plug_ways
 from webapp.stages.design.rows import Bridge, Design, Fitting, Way
 from webapp.stages.refusals import Refused
 
 SUPPLIERS = ("workshop", "customer")
+
+
+HALVES = ("plug", "socket")
 
 
 def parts_on_offer(catalogue: Catalogue) -> list[CatalogPart]:
@@ -32,13 +36,27 @@ def parts_on_offer(catalogue: Catalogue) -> list[CatalogPart]:
     return [part for part in catalogue.parts.values() if part.text("ways") and part.text("what")]
 
 
+def halves_on_offer(catalogue: Catalogue) -> list[tuple[CatalogPart, str]]:
+    """Plug halves that may end a loom, to mate with what exists."""
+    return [(part, half) for part in catalogue.kind("plug and socket") for half in HALVES]
+
+
 def add(
-    part_uid: str, name: str, place_uid: str, *, supplied_by: str = "workshop", note: str = ""
+    part_uid: str,
+    name: str,
+    place_uid: str,
+    *,
+    half: str = "",
+    supplied_by: str = "workshop",
+    note: str = "",
 ) -> Editing:
-    """Fit a part of the stores at a place, with its ways and what joins them inside."""
+    """Fit a part of the stores at a place, with its ways and what joins them inside.
+
+    `half` (plug or socket) takes one half of a plug and socket, for a loom that ends in it.
+    """
 
     def edit(design: Design, catalogue: Catalogue) -> Edit:
-        part = _part(catalogue, part_uid)
+        part = _half(catalogue, part_uid) if half else _part(catalogue, part_uid)
         _refuse_name(design, name)
         if place_uid not in design.place:
             raise Refused("place_uid", "This place is no longer there: choose another.")
@@ -47,16 +65,20 @@ def add(
             position=next_position(design.fitting.values()),
             place_uid=place_uid,
             name=name,
-            kind=part.text("what"),
+            kind=half or part.text("what"),
             part_uid=part.uid,
             supplied_by=supplied_by,
             note=note,
         )
-        ways = ways_of_part(part, fitting.uid, origin="", uid_of=_fresh)
-        labels = {way.label: way.uid for way in ways}
-        bridges = bridges_of_part(part, fitting.uid, labels, origin="", uid_of=_fresh)
-        place = design.place[place_uid].name
-        return Edit(put(design, fitting, *ways, *bridges), f"Add {name} at {place}")
+        if half:
+            ways = plug_ways(part, fitting.uid, half, "")
+            after = put(design, fitting, *ways)
+        else:
+            ways = ways_of_part(part, fitting.uid, origin="", uid_of=_fresh)
+            labels = {way.label: way.uid for way in ways}
+            bridges = bridges_of_part(part, fitting.uid, labels, origin="", uid_of=_fresh)
+            after = put(design, fitting, *ways, *bridges)
+        return Edit(after, f"Add {name} at {design.place[place_uid].name}")
 
     return edit
 
@@ -68,6 +90,13 @@ def _fresh(_origin: str) -> str:
 def _part(catalogue: Catalogue, uid: str) -> CatalogPart:
     part = catalogue.get(uid)
     if part is None or part not in parts_on_offer(catalogue):
+        raise Refused("part_uid", "This part is no longer in the stores: choose another.")
+    return part
+
+
+def _half(catalogue: Catalogue, uid: str) -> CatalogPart:
+    part = catalogue.get(uid)
+    if part is None or part.kind != "plug and socket":
         raise Refused("part_uid", "This part is no longer in the stores: choose another.")
     return part
 
@@ -127,7 +156,7 @@ def other_part(fitting_uid: str, part_uid: str, seen: Any = NOT_SEEN) -> Editing
     def edit(design: Design, catalogue: Catalogue) -> Edit:
         fitting: Fitting = get(design, "fitting", fitting_uid)
         check_seen("part_uid", seen, fitting.part_uid, part_uid)
-        if fitting.mate_uid is not None:
+        if fitting.kind in HALVES:
             raise Refused("part_uid", "Take the plug out, and put in one of another kind.")
         part = _part(catalogue, part_uid)
         after = _with_ways(design, fitting, part)

@@ -148,6 +148,8 @@ def _largest_outside(figures: Figures, rated: dict[str, Bridge], bridge: Bridge)
     largest = 0.0
     for load in figures.loads_through.get(bridge.uid, []):
         feed = load.path.feed or ()
+        if bridge.uid not in feed:
+            continue  # It lies in the return.
         for uid in feed[: feed.index(bridge.uid)]:
             if _is_fuse(figures.design, uid):
                 largest = max(largest, rated[uid].fuse_a or 0.0)

@@ -24,18 +24,22 @@ def merge(current: Design, builder: Builder) -> tuple[Design, list[str]]:
         proposed: dict[str, Row] = getattr(builder, table)
         rows: dict[str, Row] = {}
         for uid, row in proposed.items():
-            if uid in gone or _rests_on_gone(table, row, gone):
+            said: list[str] = []
+            held = _with_hand(table, row, current, said)
+            if uid in gone or _rests_on_gone(table, held, gone):
                 gone.add(uid)
                 if uid in current.removed:
                     kept.append(f"{current.removed[uid].what} stays removed.")
                 continue
-            rows[uid] = _with_hand(table, row, current, kept)
+            rows[uid] = held
+            kept += said
         for uid, row in current.table(table).items():
             if not row.origin and uid not in rows:
                 rows[uid] = row
         tables[table] = rows
+    _keep_plugs(current, tables)
     _drop_dangling(tables)
-    design = replace(current, crossing=_own(current.crossing), **tables)
+    design = replace(current, crossing=_own_crossings(current, tables), **tables)
     return _renumbered(design), kept
 
 
@@ -62,8 +66,29 @@ def _name(row: Row) -> str:
     return f"Wire {number}" if number is not None else f"Row {row.uid}"
 
 
-def _own(rows: dict[str, Any]) -> dict[str, Any]:
-    return {uid: row for uid, row in rows.items() if not row.origin}
+def _keep_plugs(current: Design, tables: dict[str, Any]) -> None:
+    """Plugs of the earlier proposal stay while a wire ends on one of their ways."""
+    for link in tables["link"].values():
+        for uid in (link.from_way_uid, link.to_way_uid):
+            if uid in tables["way"] or uid not in current.way:
+                continue
+            half = current.fitting[current.way[uid].fitting_uid]
+            if half.mate_uid is None:
+                continue
+            for each in (half, current.fitting[half.mate_uid]):
+                tables["fitting"][each.uid] = each
+                tables["way"] |= {way.uid: way for way in current.ways_of[each.uid]}
+
+
+def _own_crossings(current: Design, tables: dict[str, Any]) -> dict[str, Any]:
+    """Ways through plugs that were put in by hand, of the links that are still there."""
+    return {
+        uid: row
+        for uid, row in current.crossing.items()
+        if not row.origin
+        and row.link_uid in tables["link"]
+        and {row.way_a_uid, row.way_b_uid} <= tables["way"].keys()
+    }
 
 
 def _drop_dangling(tables: dict[str, Any]) -> None:

@@ -75,10 +75,11 @@ class Plugs:
             if here and uid_of(f"{here}/socket") in self.design.removed:
                 self.said.append(Named(f"{title} stays removed."))
                 continue
-            self._pair(place_uid, run_uid, here, self._free(title), part, links)
+            self._pair(place_uid, run_uid, here, self._free(title, here), part, links)
 
-    def _free(self, title: str) -> str:
-        taken = {fitting.name for fitting in self.design.fitting.values()}
+    def _free(self, title: str, origin: str) -> str:
+        own = uid_of(f"{origin}/socket") if origin else ""
+        taken = {each.name for uid, each in self.design.fitting.items() if uid != own}
         names = (title, *(f"{title} {letter}" for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ"))
         return next((name for name in names if f"{name}, socket half" not in taken), title)
 
@@ -207,7 +208,7 @@ class Plugs:
                 mate_uid=mate,
                 run_uid=run,
             )
-            for way in _plug_ways(part, uid, half, origin):
+            for way in plug_ways(part, uid, half, origin):
                 ways[way.uid] = way
         self.design = replace(self.design, fitting=fittings, way=ways)
         near = {way.label: way.uid for way in self.design.ways_of[socket_uid]}
@@ -244,9 +245,23 @@ class Plugs:
             earlier = self.earlier.get(uid_of(f"{item.link.uid}/through {place_uid}"))
             if earlier is not None and earlier.by_hand and earlier.way_a_uid in label_of:
                 kept.setdefault(label_of[earlier.way_a_uid], item)
-        free = (label for label in labels if label not in kept)
+        ended_on = self._ended_on()
+        busy = {label for uid, label in label_of.items() if uid in ended_on}
+        free = [label for label in labels if label not in kept and label not in busy]
         rest = [item for item in links if item not in kept.values()]
+        for item in rest[len(free) :]:
+            self.said.append(
+                Named(f"Wire {item.link.number} passes its plug uncut: its ways are taken.")
+            )
         return [*kept.items(), *zip(free, rest, strict=False)]
+
+    def _ended_on(self) -> set[str | None]:
+        """Ways that a wire of its own ends on."""
+        return {
+            uid
+            for link in self.design.link.values()
+            for uid in (link.from_way_uid, link.to_way_uid)
+        }
 
 
 def takes(catalogue: Catalogue, part: CatalogPart, link: Link, amps: float) -> bool:
@@ -261,7 +276,8 @@ def takes(catalogue: Catalogue, part: CatalogPart, link: Link, amps: float) -> b
     return fits and part.number("max_a") >= amps
 
 
-def _plug_ways(part: CatalogPart, fitting_uid: str, half: str, origin: str) -> list[Way]:
+def plug_ways(part: CatalogPart, fitting_uid: str, half: str, origin: str) -> list[Way]:
+    """The ways of one half, `plug` or `socket`; without an origin with uids of their own."""
     found = []
     for number in range(1, int(part.number("plug_ways")) + 1):
         way_origin = f"{origin}/{half}/{number}" if origin else ""
