@@ -15,6 +15,10 @@ import { freshKey } from "./once.js";
 import { Outbox } from "./outbox.js";
 
 const REFRESH_MS = 5_000;
+// A view that the server made just before a tick may arrive just after it: what was ticked within
+// this time stands over such a view.
+const RECENT_MS = 3_000;
+const recent = new Map();
 const outbox = new Outbox();
 const find = (selector) => document.querySelector(selector);
 const steps = (bench) => [...bench.querySelectorAll("[data-step]")];
@@ -69,12 +73,21 @@ function redraw(bench) {
 // The server's view may be older than what was ticked here: the kept ticks go on top.
 function overlay(bench) {
   const pending = new Set();
+  const buttonOf = (uid) => steps(bench).find((one) => one.dataset.step === uid);
+  const put = (button, ticked, at) => {
+    const state = ticked === "undone" ? "todo" : ticked;
+    if (button.dataset.state !== state) setState(button, state, at);
+  };
+  for (const [uid, { state, at, until }] of recent) {
+    const button = buttonOf(uid);
+    if (until < Date.now()) recent.delete(uid);
+    else if (button) put(button, state, at);
+  }
   for (const { tick, seq } of outbox.pending) {
-    const button = steps(bench).find((one) => one.dataset.step === tick.step_uid);
+    const button = buttonOf(tick.step_uid);
     if (!button) continue;
     pending.add(button);
-    const state = tick.state === "undone" ? "todo" : tick.state;
-    if (button.dataset.state !== state) setState(button, state, 1e12 + seq);
+    put(button, tick.state, 1e12 + seq);
   }
   for (const button of steps(bench)) button.classList.toggle("kept", pending.has(button) && outbox.state === "waiting");
   redraw(bench);
@@ -133,6 +146,7 @@ async function tick(bench, button, state, note = "") {
       note,
       client_at: new Date().toISOString(),
     });
+    recent.set(button.dataset.step, { state, at: 1e12 + Date.now(), until: Date.now() + RECENT_MS });
     overlay(bench);
   } catch {
     // The device cannot keep it: the plain form can.
@@ -207,6 +221,7 @@ export async function startBench() {
   outbox.addEventListener("change", () => {
     showSaved();
     showRefused();
+    if (outbox.refused.length) recent.clear();
     if (bench) overlay(bench);
   });
   showSaved();
