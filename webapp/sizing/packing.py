@@ -181,9 +181,8 @@ def _first_free(places: "Floats", heap: "Floats", apart: "Floats") -> "Floats":
         y = some[:, 1][:, None] - heap[:, 1]
         free = np.flatnonzero((np.hypot(x, y) - apart).min(axis=1) > -TOUCHING)
         if len(free):
-            found: Floats = some[free[0]]
-            return found
-    return places[-1]
+            return np.array(some[free[0]])
+    return np.array(places[-1])
 
 
 def _places_against_two(heap: "Floats", radii: "Floats", radius: float) -> "Floats":
