@@ -10,7 +10,7 @@ from starlette.middleware.trustedhost import TrustedHostMiddleware
 
 from webapp.database import make_engine
 from webapp.folders import folder
-from webapp.pages import ROUTERS
+from webapp.pages import DATA_ROUTERS, ROUTERS
 from webapp.pages.deps import know_people
 from webapp.pages.errors import add_error_pages
 from webapp.pages.first_run import NotSetUp, set_up_first, to_first_run
@@ -33,6 +33,8 @@ def create_app(
     app.state.engine = make_engine(settings.database_path) if engine is None else engine
     for router in ROUTERS:
         app.include_router(router, dependencies=[Depends(know_people), Depends(set_up_first)])
+    for router in DATA_ROUTERS:
+        app.include_router(router)
     app.state.page_paths = {
         route.path for router in ROUTERS for route in router.routes if isinstance(route, APIRoute)
     }

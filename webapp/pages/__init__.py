@@ -29,6 +29,7 @@ from . import (
     search,
     settings,
     sign_off,
+    sizing_api,
     stores,
     testing,
     undo,
@@ -75,3 +76,6 @@ ROUTERS: tuple[APIRouter, ...] = (
     fittings.router,
     circuits.router,
 )
+
+# Figures without records: no person and no set-up stands before them.
+DATA_ROUTERS: tuple[APIRouter, ...] = (sizing_api.router,)
