@@ -302,7 +302,7 @@ def test_a_circuits_fuse_link_is_chosen_there(loom: TestClient) -> None:
     path = f"circuits/{horn().uid}/fuse/{bridge.uid}"
     answer = cell(loom, path, "fuse_a", "20", f"{bridge.fuse_a:g}")
     assert answer.status_code == 200
-    assert 'hx-target="#fuse-chart"' in answer.text
+    assert 'data-hx-target="#fuse-chart"' in answer.text
     assert now(loom).bridge[bridge.uid].fuse_a == 20
 
 

@@ -176,7 +176,7 @@ def test_the_answer_brings_the_figures_that_changed_elsewhere(loom: TestClient) 
     through = next(link for link in PROPOSED.link.values() if link.route == ("r1",))
     answer = cell(loom, "csa_mm2", "16", f"{through.csa_mm2:g}", number=through.number)
     assert answer.status_code == 200
-    assert 'hx-target="#design-state"' in answer.text
+    assert 'data-hx-target="#design-state"' in answer.text
 
 
 def test_a_change_after_sign_off_starts_the_next_revision(loom: TestClient) -> None:
