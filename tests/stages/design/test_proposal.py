@@ -81,6 +81,17 @@ def test_positive_earth_puts_the_fuse_in_the_negative_feed() -> None:
     assert any(after.bridge[uid].kind == "fuse" for uid in fed if uid in after.bridge)
 
 
+def test_earths_of_a_positive_earth_tractor_are_black() -> None:
+    needs = [lamp(rated_at_v=6.0), lamp("two", name="Other lamp", rated_at_v=6.0)]
+    after = clean(design(needs, volts=6, polarity="positive earth", setting="plant"))
+    studs = {
+        way.uid for way in after.way.values() if after.fitting[way.fitting_uid].kind == "earth stud"
+    }
+    earths = [link for link in after.link.values() if {link.from_way_uid, link.to_way_uid} & studs]
+    assert earths
+    assert {(link.main, link.tracer) for link in earths} == {("black", "")}
+
+
 def test_positive_earth_warns_of_what_minds_its_polarity() -> None:
     need = lamp(kind="electronics", control="permanent", rating=1.0, rating_unit="A")
     proposal = proposed(design([need], polarity="positive earth", setting="plant"))

@@ -52,11 +52,12 @@ def _next_pair(design: Design, function: str, used: set[Pair], said: list[Named]
 
 
 def _function(design: Design, link: Link, *, returning: bool) -> str:
+    """The codes name colours by what a wire does: feed and return keep theirs on positive earth."""
     if returning:
-        return "negative" if design.polarity != "positive earth" else "positive"
+        return "negative"
     service = design.circuit[link.circuit_uid].service
     if link.starter_cable or service == "positive":
-        return "positive" if design.polarity != "positive earth" else "negative"
+        return "positive"
     return service if service in FUNCTIONS else "other"
 
 

@@ -281,11 +281,8 @@ class Supply:
         uid = uid_of("return/circuit")
         if uid not in self.b.circuit:
             words = "Negative return" if self.b.feed_is_positive else "Return"
-            self.b.add_circuit("return/circuit", words, self._return_service(), None)
+            self.b.add_circuit("return/circuit", words, "negative", None)
         return uid
-
-    def _return_service(self) -> str:
-        return "negative" if self.b.feed_is_positive else "positive"
 
     def _earths(self) -> None:
         """Each load to an earth stud at its own place; the battery's return pole to one at its."""
