@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from webapp.sizing.conductors import (
     Conductor,
@@ -64,8 +65,16 @@ def warm_wire(wire: Conductor, given_outside_mm: float | None = None) -> WarmWir
 
     Source: IEC 60287-2-1 for insulation; the tables of `conductors`.
     """
+    outside_mm = None
+    if given_outside_mm is not None:
+        outside_mm = number(given_outside_mm, "outside_diameter_mm", high=THICKEST_MM, unit="mm")
+    return _warm_wire(wire, outside_mm)
+
+
+@lru_cache(maxsize=1024)
+def _warm_wire(wire: Conductor, outside_mm: float | None) -> WarmWire:
     bare = bare_diameter_mm(wire)
-    outside = _outside(wire, given_outside_mm, bare.value)
+    outside = _outside(wire, outside_mm, bare.value)
     r20 = resistance_mohm_per_m(wire)
     resistivity, source = RESISTIVITY_K_M_PER_W[wire.insulation]
     insulation = Reason(
@@ -131,11 +140,10 @@ def place_reasons(wire: WarmWire, where: Place) -> list[Reason]:
     return reasons
 
 
-def _outside(wire: Conductor, given_outside_mm: float | None, bare_mm: float) -> tuple[Reason, ...]:
-    if given_outside_mm is None:
+def _outside(wire: Conductor, given_mm: float | None, bare_mm: float) -> tuple[Reason, ...]:
+    if given_mm is None:
         return outside_diameter_mm(wire).reasons
-    outside_mm = number(given_outside_mm, "outside_diameter_mm", high=THICKEST_MM, unit="mm")
-    if outside_mm <= bare_mm:
+    if given_mm <= bare_mm:
         raise SizingError(
             "outside_diameter_mm",
             f"{wire.label} is about {bare_mm:.3g} mm across without insulation; "
@@ -144,7 +152,7 @@ def _outside(wire: Conductor, given_outside_mm: float | None, bare_mm: float) ->
     reason = Reason(
         text="Outside diameter as given.",
         name="outside_diameter_mm",
-        value=outside_mm,
+        value=given_mm,
         unit="mm",
         source="given",
     )

@@ -10,6 +10,8 @@ from webapp.sizing.heat.air import heat_given_off_w_per_m
 COPPER_MELTS_C = 1085.0
 CLOSE_ENOUGH = 1e-11
 MOST_STEPS = 60
+# Below this there is nothing to balance.
+LEAST_HEAT_W_PER_M = 1e-30
 
 
 @dataclass(frozen=True)
@@ -77,19 +79,38 @@ def at_current(path: Path, r20_ohm_per_m: float, current_a: float) -> Balance:
     still_rises = 1 - per_k * path.to_surface_k_m_per_w
     if still_rises <= 0:
         raise TooHot
-    if per_k < 1e-30:
+    if per_k < LEAST_HEAT_W_PER_M:
         return Balance(path.ambient_c, path.ambient_c, 0.0)
     base_k = COPPER_OFFSET_C + path.ambient_c
 
     def needed_per_k(rise_k: float) -> float:
         return path.own_heat_w_per_m(rise_k) * still_rises / (base_k + rise_k)
 
-    rise_k = solve_rising(needed_per_k, per_k, _guess_rise_k(path, per_k * base_k))
+    guess_k = guess_rise_k(path.diameter_mm, path.sources * per_k * base_k)
+    rise_k = solve_rising(needed_per_k, per_k, guess_k)
     heat = per_k * (base_k + rise_k) / still_rises
     copper_c = path.ambient_c + rise_k + heat * path.to_surface_k_m_per_w
     if copper_c > COPPER_MELTS_C:
         raise TooHot
     return Balance(copper_c, path.ambient_c + rise_k, heat)
+
+
+def rise_for_heat_k(
+    diameter_mm: float,
+    heat_w_per_m: float,
+    ambient_c: float,
+    air_pressure_pa: float,
+    guess_k: float = 0.0,
+) -> float:
+    """How much warmer than the surroundings a surface is that gives off that heat, in K."""
+    if heat_w_per_m < LEAST_HEAT_W_PER_M:
+        return 0.0
+
+    def given_off(rise_k: float) -> float:
+        return heat_given_off_w_per_m(diameter_mm, rise_k, ambient_c, air_pressure_pa)
+
+    guess = guess_k or guess_rise_k(diameter_mm, heat_w_per_m)
+    return solve_rising(given_off, heat_w_per_m, guess)
 
 
 def current_at(path: Path, r20_ohm_per_m: float, limit_c: float) -> float:
@@ -122,6 +143,6 @@ def solve_rising(function: Callable[[float], float], target: float, guess: float
     return math.exp(here)
 
 
-def _guess_rise_k(path: Path, heat_w_per_m: float) -> float:
-    """A start: about 15 W/(m² K)."""
-    return path.sources * heat_w_per_m / (15 * math.pi * path.diameter_mm / 1000)
+def guess_rise_k(diameter_mm: float, heat_w_per_m: float) -> float:
+    """A start for the rise of a surface over the surroundings: about 15 W/(m² K)."""
+    return heat_w_per_m / (15 * math.pi * diameter_mm / 1000)

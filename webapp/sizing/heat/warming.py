@@ -19,7 +19,7 @@ from webapp.sizing.tables.heat import (
 )
 
 FINEST_RISE_K = 0.05
-NODES = 120
+NODES = 80
 
 
 @dataclass(frozen=True)
