@@ -9,8 +9,9 @@ from tests.stages.design.need_lists import design, lamp
 from tests.stages.office import begin_job, somebody
 from webapp.records.design import DesignCommand, Revision
 from webapp.stages import catalogue
-from webapp.stages.design import commands, proposing, revisions, sign_off
+from webapp.stages.design import commands, entry, proposing, revisions, sign_off
 from webapp.stages.design.commands import Clash, added, changed, write
+from webapp.stages.design.entry import TypedTable
 from webapp.stages.design.rows import Place, load
 from webapp.stages.refusals import Refused
 from webapp.stages.stage_line import move
@@ -170,3 +171,17 @@ def test_an_unfinished_design_is_not_signed_off(session: Session, loom_id: int) 
     assert any("no wires" in sentence for sentence in sentences)
     with pytest.raises(Refused):
         sign_off.sign_off(session, loom_id, revision_id, somebody(session))
+
+
+def test_a_need_that_is_taken_out_lets_its_proposed_rows_go(session: Session, loom_id: int) -> None:
+    revision_id = enter(session, loom_id)
+    proposing.take(session, loom_id, commands.last_id(session, revision_id), somebody(session))
+    shown = entry.shown(load(session, revision_id), "need")
+    entry.save(session, loom_id, {"need": TypedTable([], shown)}, somebody(session))
+    session.commit()
+    after = load(session, revision_id)
+    assert not after.need
+    assert after.link
+    assert not any(circuit.need_uid for circuit in after.circuit.values())
+    commands.undo(session, revision_id, None)
+    assert load(session, revision_id).need

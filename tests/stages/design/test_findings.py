@@ -145,6 +145,7 @@ RAISED: dict[str, Callable[[], Design]] = {
     "fuse too big for load": lambda: loads(max_fuse_a=0.5),
     "no return": without_returns,
     "no feed": lambda: replace(with_rows("link", **{fed().uid: None}), crossing={}, wire_end={}),
+    "load unknown": lambda: loads(need_uid=None),
     "drop": lambda: with_rows("need", lamp=replace(SOUND.need["lamp"], max_drop_percent=0.1)),
     "need unmet": lambda: with_rows("need", extra=lamp("extra", name="Extra lamp")),
     "unconfirmed": lambda: basis(standard="small-craft-iso10133"),

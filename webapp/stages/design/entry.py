@@ -313,8 +313,9 @@ class _Planner:
 
     def _after(self) -> Design:
         (kept_basis,) = self.rows["basis"].values()
+        gone = self.before.need.keys() - self.rows["need"].keys()
         return replace(
-            self.before,
+            needs.let_go(self.before, gone),
             basis=kept_basis,
             place=self.rows["place"],
             run=self.rows["run"],

@@ -3,6 +3,7 @@
 import re
 from collections import Counter
 from collections.abc import Collection, Iterator
+from dataclasses import replace
 from typing import Any
 
 from webapp.sizing.colours import FUNCTIONS
@@ -209,13 +210,39 @@ def to_look_at(need: Need) -> list[str]:
 
 
 def uses(design: Design, uid: str) -> list[str]:
-    """What would be left without its need."""
+    """What would be left without its need. What a proposal made for it lets go (see `let_go`)."""
     found = [
         f"the need {other.name}, which is switched with it"
         for other in design.need.values()
         if other.switched_with_uid == uid
     ]
-    found += [f"circuit {item.number}" for item in design.circuit.values() if item.need_uid == uid]
-    fittings = {bridge.fitting_uid for bridge in design.bridge.values() if bridge.need_uid == uid}
+    found += [
+        f"circuit {item.number}"
+        for item in design.circuit.values()
+        if item.need_uid == uid and not item.origin
+    ]
+    fittings = {
+        bridge.fitting_uid
+        for bridge in design.bridge.values()
+        if bridge.need_uid == uid and not bridge.origin
+    }
     found += [f"the fitting {design.fitting[fitting].name}" for fitting in sorted(fittings)]
     return found
+
+
+def let_go(design: Design, gone: Collection[str]) -> Design:
+    """Proposed circuits and loads without the needs that are taken out.
+
+    Their wires stay until the loom is proposed anew: then nothing asks for them any more.
+    """
+    return replace(
+        design,
+        circuit={uid: _without(row, gone) for uid, row in design.circuit.items()},
+        bridge={uid: _without(row, gone) for uid, row in design.bridge.items()},
+    )
+
+
+def _without(row: Any, gone: Collection[str]) -> Any:
+    if row.need_uid not in gone or not row.origin:
+        return row
+    return replace(row, need_uid=None, version=row.version + 1)

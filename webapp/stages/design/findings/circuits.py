@@ -166,6 +166,19 @@ def loads_fed_and_returned(view: View) -> Iterator[Finding]:
             )
 
 
+def loads_known(view: View) -> Iterator[Finding]:
+    for bridge in view.design.bridge.values():
+        if bridge.kind == "load" and bridge.need_uid is None and bridge.load_a is None:
+            yield Finding(
+                "load unknown",
+                "error",
+                "fitting",
+                bridge.fitting_uid,
+                "No need says what it takes: enter its current, propose the loom again, or remove "
+                "it.",
+            )
+
+
 def drops_allowed(view: View) -> Iterator[Finding]:
     for drop in view.figures.drops:
         if drop.drop_percent <= drop.limit_percent * 1.001:
@@ -257,6 +270,7 @@ RULES = (
     fuse_breaks_fault,
     fuse_suits_load,
     loads_fed_and_returned,
+    loads_known,
     drops_allowed,
     needs_met,
     insulated_return_poles,
