@@ -13,25 +13,13 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from dataclasses import dataclass
+from itertools import pairwise
 
-from webapp.sizing.cutting.task import Filled, Packing, Task
+from webapp.sizing.cutting.task import Filled, Outcome, Packing, Task
 
-MOST_ARCS = 40_000
+# With more, HiGHS may go far beyond the time that it is given.
+MOST_ARCS = 10_000
 NO_CUT = -1
-# HiGHS counts a value as whole within 1e-6.
-HALF = 0.5
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """What the solver found: the best packing, if any, and what no packing uses less than.
-
-    impossible: the cuts do not fit the stock in any way.
-    """
-
-    packing: Packing | None
-    least_mm: int
-    impossible: bool = False
 
 
 @dataclass(frozen=True)
@@ -69,7 +57,7 @@ def arcs_of(task: Task) -> list[Arc] | None:
 
 def _ends(task: Task, positions: list[int]) -> list[Arc]:
     """From each position on to the next, and out of the last that a piece of stock reaches."""
-    arcs = [Arc(one, other) for one, other in zip(positions[1:], positions[2:], strict=False)]
+    arcs = [Arc(one, other) for one, other in pairwise(positions[1:])]
     for stock, length_mm in enumerate(task.stock_mm):
         within = [at for at in positions if 0 < at <= task.room(stock)]
         if within:
@@ -111,7 +99,7 @@ def solve(task: Task, arcs: list[Arc], time_limit_s: float) -> Outcome:
 
     found = milp(
         cost,
-        integrality=np.ones(len(arcs)),
+        integrality=np.ones(len(arcs), dtype=np.int8),
         bounds=Bounds(0, [_most(task, arc, pieces) for arc in arcs]),
         constraints=[
             LinearConstraint(matrix(balance, len(positions)), 0, 0),

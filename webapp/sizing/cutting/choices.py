@@ -11,6 +11,7 @@ from webapp.sizing.cutting.task import Task, common_measure
 
 # Bits of all sets together. [1]
 MOST_BITS = 200_000_000
+MOST_LENGTHS = 300
 
 
 @dataclass(frozen=True)
@@ -27,7 +28,8 @@ class Choices:
     @cached_property
     def countable(self) -> bool:
         """False when there are more sums than can be listed."""
-        return self.most_mm // self.measure * len(self.task.stock_mm) <= MOST_BITS
+        lengths = len(self.task.stock_mm)
+        return lengths <= MOST_LENGTHS and self.most_mm // self.measure * lengths <= MOST_BITS
 
     @cached_property
     def _sums(self) -> tuple[int, ...]:
@@ -46,12 +48,13 @@ class Choices:
             sums.append(reached)
         return tuple(reversed(sums))
 
-    def used_mm(self) -> Iterator[int]:
-        """The lengths that could do, from the least."""
+    def used_mm(self, from_mm: int = 0) -> Iterator[int]:
+        """The lengths that could do, from the least that is not below another."""
         task = self.task
         # Each piece brings room for one kerf more than its length.
         pieces = min(task.cuts, sum(task.stock_count))
-        first = max(0, -((pieces * task.kerf_mm - task.wanted_size) // self.measure))
+        least_mm = max(from_mm, task.wanted_size - pieces * task.kerf_mm, 0)
+        first = -(-least_mm // self.measure)
         if not self.countable:
             yield first * self.measure
             return

@@ -5,6 +5,7 @@ integer (bit n is set when some of the cuts add up to n).
 """
 
 import random
+import time
 from collections.abc import Sequence
 
 from webapp.sizing.cutting.task import Filled, Packing, Task, common_measure
@@ -16,20 +17,21 @@ ROOM_FOR_ANY = 8
 
 
 def fill_in_order(
-    task: Task, stocks: Sequence[int], *, rng: random.Random | None = None
+    task: Task, stocks: Sequence[int], deadline: float, *, rng: random.Random | None = None
 ) -> Packing | None:
-    """Fill pieces of these stocks in this order; None when cuts are left over.
+    """Fill pieces of these stocks in this order; None when cuts are left over, or time is out.
 
     Args:
         task: The cuts.
         stocks: The pieces on offer; those that stay empty are left out.
+        deadline: When to stop, by `time.monotonic`. [s]
         rng: Draws which of several full fillings is taken; without it the longest cuts go first.
     """
     left = [size for size, count in enumerate(task.wanted) for _cut in range(count)]
     measure = common_measure(task.sizes)
     packing = []
     for stock in stocks:
-        if not left:
+        if not left or time.monotonic() > deadline:
             break
         holds = _fullest(task, stock, left, measure, rng)
         if holds:
@@ -44,20 +46,19 @@ def _fullest(
 ) -> list[int]:
     """The sizes that leave least of one piece to be wasted."""
     room = task.room(stock)
-    loose = list(left)
-    if rng:
-        rng.shuffle(loose)
-    holds = []
-    filled = 0
-    if len(loose) > MOST_WEIGHED:
-        longest = max(task.sizes[size] for size in loose)
-        at = 0
-        while at < len(loose) - MOST_WEIGHED and room - filled > ROOM_FOR_ANY * longest:
-            holds.append(loose[at])
-            filled += task.sizes[loose[at]]
-            at += 1
-        loose = loose[at:]
-        loose = loose[:: len(loose) // MOST_WEIGHED][:MOST_WEIGHED]
+    if len(left) <= MOST_WEIGHED:
+        loose = rng.sample(left, len(left)) if rng else left
+        return _weighed(task, stock, loose, 0, measure)
+    # The cuts run from the longest to the shortest.
+    holds: list[int] = []
+    filled, longest_mm = 0, task.sizes[left[0]]
+    for size in left[: len(left) - MOST_WEIGHED]:
+        if room - filled <= ROOM_FOR_ANY * longest_mm:
+            break
+        holds.append(size)
+        filled += task.sizes[size]
+    rest = left[len(holds) :]
+    loose = rng.sample(rest, MOST_WEIGHED) if rng else rest[:: len(rest) // MOST_WEIGHED]
     return holds + _weighed(task, stock, loose, filled, measure)
 
 

@@ -2,14 +2,13 @@
 
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from webapp.sizing.cutting import arc_flow, reels
+from webapp.sizing.cutting import arc_flow, patterns, reels
 from webapp.sizing.cutting.choices import Choices
 from webapp.sizing.cutting.filling import fill_in_order
 from webapp.sizing.cutting.first_fit import first_fit_decreasing
 from webapp.sizing.cutting.model import Cut, CutPlan, Piece, Stock
-from webapp.sizing.cutting.task import Packing, Task, better, is_valid, make_task, score
+from webapp.sizing.cutting.task import Outcome, Packing, Task, better, is_valid, make_task, score
 from webapp.sizing.reasons import LONGEST_M, Reason, SizingError, number, whole_number
 
 LONGEST_MM = int(LONGEST_M) * 1000
@@ -18,6 +17,9 @@ MOST_STOCK = 1_000_000
 LONGEST_TIME_S = 60.0
 # Fillings of more pieces take long, and first fit is close to the optimum by then.
 MOST_FILLED = 400
+# So few arcs are solved in no time; with more, choosing the stock first is often quicker.
+FEW_ARCS = 1500
+SHARE_FOR_CHOICES = 0.5
 
 
 def cut_plan(
@@ -60,39 +62,56 @@ def cut_plan(
     return _plan(task, found.packing, found.least_mm)
 
 
-@dataclass(frozen=True)
-class _Found:
-    packing: Packing | None
-    least_mm: int
-    impossible: bool = False
-
-
-def _solve(task: Task, deadline: float) -> _Found:
+def _solve(task: Task, deadline: float) -> Outcome:
     best = first_fit_decreasing(task)
     if best is None or len(best) <= MOST_FILLED:
-        best = better(task, best, _longest_first(task))
-    least_mm = _least_mm(task)
-    if best and score(task, best).used_mm == least_mm and _fewest_pieces(task, best):
-        return _Found(best, least_mm)
+        best = better(task, best, _longest_first(task, deadline))
+    found = Outcome(best, _least_mm(task))
+    if _is_proven(task, found) and _fewest_pieces(task, found.packing or ()):
+        return found
     arcs = arc_flow.arcs_of(task)
-    if arcs is not None:
-        flow = arc_flow.solve(task, arcs, deadline - time.monotonic())
-        return _Found(
-            better(task, best, flow.packing), max(least_mm, flow.least_mm), flow.impossible
-        )
+    # Patterns care for length before pieces only as far as they go.
+    if arcs is None or len(arcs) > FEW_ARCS or len(task.stock_mm) == 1:
+        found = _searched(task, found, deadline)
+    if arcs is None or _is_proven(task, found):
+        return found
+    return _joined(task, found, arc_flow.solve(task, arcs, deadline - time.monotonic()))
+
+
+def _searched(task: Task, found: Outcome, deadline: float) -> Outcome:
+    """By choosing the stock first, and then by patterns; remainders to keep leave it as it is."""
     if task.keep_mm:
-        return _Found(best, least_mm)
-    chosen = reels.search(task, score(task, best) if best else None, deadline)
-    return _Found(better(task, best, chosen.packing), max(least_mm, chosen.least_mm))
+        return found
+    begun = time.monotonic()
+    by_patterns = patterns.suits(task)
+    until = begun + (deadline - begun) * SHARE_FOR_CHOICES if by_patterns else deadline
+    best = score(task, found.packing) if found.packing else None
+    found = _joined(task, found, reels.search(task, best, until))
+    if found.packing is None or _is_proven(task, found) or not by_patterns:
+        return found
+    return _joined(task, found, patterns.solve(task, found.packing, deadline))
 
 
-def _longest_first(task: Task) -> Packing | None:
+def _joined(task: Task, one: Outcome, other: Outcome) -> Outcome:
+    """The better packing and the nearer bound of two."""
+    least_mm = max(one.least_mm, other.least_mm)
+    if not task.keep_mm:
+        least_mm = _least_mm(task, least_mm)
+    packing = better(task, one.packing, other.packing)
+    return Outcome(packing, least_mm, one.impossible or other.impossible)
+
+
+def _is_proven(task: Task, found: Outcome) -> bool:
+    return found.packing is not None and score(task, found.packing).used_mm <= found.least_mm
+
+
+def _longest_first(task: Task, deadline: float) -> Packing | None:
     pieces = [stock for stock, count in enumerate(task.stock_count) for _piece in range(count)]
-    return fill_in_order(task, pieces[:MOST_FILLED])
+    return fill_in_order(task, pieces[:MOST_FILLED], deadline)
 
 
-def _least_mm(task: Task) -> int:
-    """What no plan uses less than, as the lengths alone have it."""
+def _least_mm(task: Task, from_mm: int = 0) -> int:
+    """What no plan uses less than, as the lengths alone have it and another bound."""
     if task.keep_mm:
         # Only a piece that ends with a cut saves its last kerf.
         pieces = min(task.cuts, sum(task.stock_count))
@@ -101,7 +120,10 @@ def _least_mm(task: Task) -> int:
         length * count for length, count in zip(task.stock_mm, task.stock_count, strict=True)
     )
     choices = Choices(task, everything_mm)
-    return next((mm for mm in choices.used_mm() if not choices.countable or any(choices.at(mm))), 0)
+    could_do = (
+        mm for mm in choices.used_mm(from_mm) if not choices.countable or any(choices.at(mm))
+    )
+    return next(could_do, from_mm)
 
 
 def _fewest_pieces(task: Task, packing: Packing) -> bool:

@@ -5,31 +5,25 @@ A reel holds so many cuts that they fill it to the millimetre in countless ways:
 HiGHS tells whether some of them can be had together.
 """
 
-from __future__ import annotations
-
 import random
 import time
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import islice
+from typing import TypeVar
 
 from webapp.sizing.cutting.choices import Choices
 from webapp.sizing.cutting.filling import fill_in_order
-from webapp.sizing.cutting.task import Packing, Score, Task, score
+from webapp.sizing.cutting.offcuts import Fillings, fillings_of
+from webapp.sizing.cutting.task import Filled, Outcome, Packing, Score, Task, score
 
-MOST_FILLINGS = 3000
-MOST_LOOKED_AT = 60_000
+T = TypeVar("T")
+
 MOST_CHOICES = 500
 SHUFFLES = 12
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """The best packing, if one better than the given was found, and the least length there is."""
-
-    packing: Packing | None
-    least_mm: int
+INFEASIBLE = 2
 
 
 def search(task: Task, best: Score | None, deadline: float) -> Outcome:
@@ -46,7 +40,7 @@ def search(task: Task, best: Score | None, deadline: float) -> Outcome:
     most_mm = best.used_mm if best else everything_mm
     choices = Choices(task, most_mm)
     first_open_mm: int | None = None
-    packer = _Packer(task, most_mm)
+    packer = _Packer(task, most_mm, deadline)
     for used_mm in choices.used_mm():
         if not choices.countable or time.monotonic() > deadline:
             return Outcome(None, used_mm if first_open_mm is None else first_open_mm)
@@ -68,153 +62,102 @@ def search(task: Task, best: Score | None, deadline: float) -> Outcome:
 
 
 @dataclass(frozen=True)
-class _Filling:
-    """How many of each size fill a piece, and what that wastes. [mm]"""
-
-    waste_mm: int
-    holds: tuple[int, ...]
-
-
-@dataclass(frozen=True)
 class _Packer:
     """Finds out whether the cuts go into a choice of stock."""
 
     task: Task
     most_mm: int
+    deadline: float
 
     @cached_property
-    def fillings(self) -> tuple[list[_Filling] | None, ...]:
-        """For each stock every filling that wastes little enough; None where there are too many."""
+    def fillings(self) -> tuple[Fillings, ...]:
+        """For each stock its fillings that waste little enough."""
         task = self.task
         pieces = min(task.cuts, sum(task.stock_count))
         spare_mm = max(0, self.most_mm + task.kerf_mm * pieces - task.wanted_size)
-        return tuple(_fillings(task, stock, spare_mm) for stock in range(len(task.stock_mm)))
+        return tuple(fillings_of(task, stock, spare_mm) for stock in range(len(task.stock_mm)))
 
     def pack(self, choice: tuple[int, ...]) -> tuple[Packing | None, bool]:
         """A packing, or None and whether there may be one for all that."""
-        task = self.task
-        spare_mm = sum(task.room(at) * count for at, count in enumerate(choice)) - task.wanted_size
-        chosen = [at for at, count in enumerate(choice) for _piece in range(count)]
-        short = [at for at in set(chosen) if self.fillings[at] is not None]
-        least_mm = sum(
-            min((each.waste_mm for each in self.fillings[at] or ()), default=spare_mm + 1)
-            * choice[at]
-            for at in short
-        )
-        if least_mm > spare_mm:
+        spare_mm = sum(self.task.room(at) * count for at, count in enumerate(choice))
+        spare_mm -= self.task.wanted_size
+        if sum(self.fillings[at].least_mm * count for at, count in enumerate(choice)) > spare_mm:
             return None, False
-        if packing := _filled(task, chosen):
+        everything = list(enumerate(self.task.wanted))
+        if packing := self._filled(everything, _each(enumerate(choice))):
             return packing, True
-        if not short:
-            return None, True
-        return self._exact(choice, short, spare_mm)
+        short = [
+            at
+            for at, count in enumerate(choice)
+            if count and self.fillings[at].complete_to_mm >= spare_mm
+        ]
+        return self._exact(choice, short, spare_mm) if short else (None, True)
 
     def _exact(
         self, choice: tuple[int, ...], short: list[int], spare_mm: int
     ) -> tuple[Packing | None, bool]:
+        """As `pack`, by HiGHS for the short pieces and by filling for the others."""
         import numpy as np
         from scipy.optimize import Bounds, LinearConstraint, milp
+        from scipy.sparse import csr_array
 
-        task = self.task
         columns = [
-            (at, each)
-            for at in short
-            for each in self.fillings[at] or ()
+            (row, each)
+            for row, at in enumerate(short)
+            for each in self.fillings[at].listed
             if each.waste_mm <= spare_mm
         ]
-        waste = np.array([each.waste_mm for _at, each in columns])
-        holds = np.array([each.holds for _at, each in columns]).T
-        of_stock = np.array([[at == stock for at, _each in columns] for stock in short])
+        waste = np.array([each.waste_mm for _row, each in columns])
+        size, column = np.array(
+            [(size, at) for at, (_row, each) in enumerate(columns) for size in each.holds]
+        ).T
+        sizes = csr_array(
+            (np.ones(len(size)), (size, column)), shape=(len(self.task.sizes), len(columns))
+        )
+        pieces = csr_array(
+            (np.ones(len(columns)), ([row for row, _each in columns], range(len(columns)))),
+            shape=(len(short), len(columns)),
+        )
         there = [choice[at] for at in short]
         found = milp(
             waste,
-            integrality=np.ones(len(columns)),
-            bounds=Bounds(0, [choice[at] for at, _each in columns]),
+            integrality=np.ones(len(columns), dtype=np.int8),
+            bounds=Bounds(0, [there[row] for row, _each in columns]),
             constraints=[
-                LinearConstraint(holds, 0, task.wanted),
-                LinearConstraint(of_stock.astype(float), there, there),
+                LinearConstraint(sizes, 0, self.task.wanted),
+                LinearConstraint(pieces, there, there),
                 LinearConstraint(waste[np.newaxis, :], 0, spare_mm),
             ],
-            options={"time_limit": 1.0, "mip_rel_gap": 0.0},
+            options={"time_limit": max(0.1, self.deadline - time.monotonic()), "mip_rel_gap": 0.0},
         )
         if found.x is None:
-            return None, found.status != 2
-        taken = [
-            (at, each)
-            for (at, each), times in zip(columns, np.rint(found.x).astype(int), strict=True)
-            for _piece in range(times)
-        ]
-        return self._with_reels(choice, taken), True
+            return None, found.status != INFEASIBLE
+        times = np.rint(found.x).astype(int).tolist()
+        taken = _each(zip(((short[row], each) for row, each in columns), times, strict=True))
+        packing = tuple(Filled(at, filling.holds) for at, filling in taken)
+        left = Counter(dict(enumerate(self.task.wanted)))
+        left.subtract(size for piece in packing for size in piece.holds)
+        others = _each((at, n) for at, n in enumerate(choice) if at not in short)
+        rest = self._filled(sorted(left.items()), others)
+        return None if rest is None else (*packing, *rest), True
 
-    def _with_reels(
-        self, choice: tuple[int, ...], taken: list[tuple[int, _Filling]]
-    ) -> Packing | None:
-        """The chosen fillings of the short pieces, and the rest of the cuts in the long ones."""
-        from webapp.sizing.cutting.task import Filled
-
-        task = self.task
-        left = list(task.wanted)
-        packing = []
-        for at, filling in taken:
-            sizes = [size for size, count in enumerate(filling.holds) for _cut in range(count)]
-            packing.append(Filled(at, tuple(sizes)))
-            for size in sizes:
-                left[size] -= 1
-        reels = [
-            at
-            for at, count in enumerate(choice)
-            if self.fillings[at] is None
-            for _piece in range(count)
-        ]
-        rest = _filled(replace(task, wanted=tuple(left)), reels) if any(left) else ()
-        return None if rest is None else (*packing, *rest)
-
-
-def _filled(task: Task, stocks: list[int]) -> Packing | None:
-    """The cuts in these pieces, by filling them in several orders."""
-    rng = random.Random(len(stocks))
-    ordered = sorted(stocks, reverse=True)
-    for turn in range(SHUFFLES):
-        if packing := fill_in_order(task, ordered, rng=rng if turn else None):
-            return packing
-        if turn > SHUFFLES // 2:
-            rng.shuffle(ordered)
-    return None
-
-
-def _fillings(task: Task, stock: int, spare_mm: int) -> list[_Filling] | None:
-    """Every filling of a piece that wastes no more than that; None when there are too many."""
-    walk = _Walk(task, task.room(stock), spare_mm)
-    found = list(islice(walk.fillings(), MOST_FILLINGS + 1))
-    if len(found) > MOST_FILLINGS or walk.looked_at > MOST_LOOKED_AT:
+    def _filled(self, wanted: list[tuple[int, int]], stocks: list[int]) -> Packing | None:
+        """So many of each size in these pieces, by filling them in several orders."""
+        task = replace(self.task, wanted=tuple(count for _size, count in wanted))
+        if not task.cuts:
+            return ()
+        rng = random.Random(len(stocks))
+        # The shortest pieces are the hardest to fill: they come first, and later any order.
+        order = sorted(stocks, reverse=True)
+        for turn in range(SHUFFLES):
+            packing = fill_in_order(task, order, self.deadline, rng=rng if turn else None)
+            if packing is not None or time.monotonic() > self.deadline:
+                return packing
+            if turn > SHUFFLES // 2:
+                rng.shuffle(order)
         return None
-    return found
 
 
-class _Walk:
-    """Tries every number of every size in a room."""
-
-    def __init__(self, task: Task, room: int, spare_mm: int) -> None:
-        self.task = task
-        self.room = room
-        self.spare_mm = spare_mm
-        self.looked_at = 0
-        # What the sizes from each place on can add at most.
-        self.rest = [0]
-        for size, count in reversed([*zip(task.sizes, task.wanted, strict=True)]):
-            self.rest.append(self.rest[-1] + size * count)
-        self.rest.reverse()
-
-    def fillings(self, size: int = 0, filled: int = 0) -> Iterator[_Filling]:
-        """The fillings with the sizes from this one on; as many of the longer ones are in it."""
-        self.looked_at += 1
-        if self.looked_at > MOST_LOOKED_AT or self.room - filled - self.rest[size] > self.spare_mm:
-            return
-        if size == len(self.task.sizes):
-            yield _Filling(self.room - filled, ())
-            return
-        size_mm = self.task.sizes[size]
-        most = min(self.task.wanted[size], (self.room - filled) // size_mm)
-        for count in range(most, -1, -1):
-            for each in self.fillings(size + 1, filled + count * size_mm):
-                yield _Filling(each.waste_mm, (count, *each.holds))
+def _each(counted: Iterable[tuple[T, int]]) -> list[T]:
+    """Each thing as often as it is counted."""
+    return [thing for thing, count in counted for _one in range(count)]

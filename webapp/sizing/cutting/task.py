@@ -60,6 +60,18 @@ class Filled:
 Packing = tuple[Filled, ...]
 
 
+@dataclass(frozen=True)
+class Outcome:
+    """What a search came to: its best packing, if any, and what no packing uses less than. [mm]
+
+    impossible: the cuts do not go into the stock in any way.
+    """
+
+    packing: Packing | None
+    least_mm: int
+    impossible: bool = False
+
+
 @dataclass(frozen=True, order=True)
 class Score:
     """What a packing is judged by: length used [mm], then number of pieces."""
