@@ -32,7 +32,7 @@ def assert_valid(packing: Packing, diameters_mm: list[float]) -> None:
 
 
 @given(DIAMETERS_MM)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_circles_neither_overlap_nor_stand_out(diameters_mm: list[float]) -> None:
     packing = pack(diameters_mm)
     assert_valid(packing, diameters_mm)
@@ -45,7 +45,7 @@ def test_circles_neither_overlap_nor_stand_out(diameters_mm: list[float]) -> Non
 
 
 @given(DIAMETERS_MM, st.floats(0.5, 20))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 def test_a_further_circle_never_makes_it_smaller_but_for_what_the_search_misses(
     diameters_mm: list[float], one_more_mm: float
 ) -> None:

@@ -24,8 +24,8 @@ LARGEST_MM = 1000.0
 SMALLEST_MM = 0.001
 
 STARTS_OF_EQUAL = 24
-FEW = 40
-STARTS_OF_FEW = 3
+MOST_CHANGES, CHANGES_OF_ONE, CHANGED_UP_TO = 12, 240, 50
+INSIDE = 0.7
 # From loose to tight: how hard the surrounding circle presses against overlaps.
 PRESSURES = (0.3, 0.03, 0.003)
 RELAXING_STEPS = 60
@@ -106,15 +106,41 @@ def _layout(radii: "Floats") -> "Floats":
     target = _target(radii)
     if target is not None:
         return _layout_of_equal(radii, touching, target)
-    strewn = STARTS_OF_FEW if len(radii) <= FEW else 0
-    relaxed = [_relax(start, radii, touching) for start in _starts(radii, strewn)]
-    return _tighten(min(relaxed, key=lambda each: _reach(each, radii)), radii, touching)
+    best = _relax(_laid_one_by_one(radii), radii, touching)
+    for changed in range(_changes(len(radii))):
+        found = _relax(_changed(best, radii, changed), radii, touching)
+        if _reach(found, radii) < _reach(best, radii):
+            best = found
+    return _tighten(best, radii, touching)
+
+
+def _changes(count: int) -> int:
+    """How often a layout of circles of several sizes is changed in the hope of a better one."""
+    return min(MOST_CHANGES, CHANGES_OF_ONE // count) if count <= CHANGED_UP_TO else 0
+
+
+def _changed(centres: "Floats", radii: "Floats", turn: int) -> "Floats":
+    """Two circles in each other's place; every other turn one from the rim somewhere inside."""
+    import numpy as np
+
+    chance = np.random.default_rng(LUCKY + turn)
+    changed = centres.copy()
+    if turn % 2 == 0:
+        pair = chance.choice(len(radii), 2, replace=False)
+        changed[pair] = changed[pair[::-1]]
+        return changed
+    reaches = _lengths(centres) + radii
+    at_the_rim = np.argsort(-reaches)[: max(3, len(radii) // 3)]
+    angle = chance.uniform(0, 2 * np.pi)
+    distance = INSIDE * reaches.max() * math.sqrt(chance.uniform())
+    changed[chance.choice(at_the_rim)] = distance * np.cos(angle), distance * np.sin(angle)
+    return changed
 
 
 def _layout_of_equal(radii: "Floats", touching: "Floats", target: float) -> "Floats":
     """Equal circles have many layouts that are nearly as good: every start is tightened."""
     best: Floats | None = None
-    for start in (_ringed(radii, target), *_starts(radii, STARTS_OF_EQUAL)):
+    for start in (_ringed(radii, target), *_starts(radii)):
         found = _tighten(_relax(start, radii, touching), radii, touching)
         if best is None or _reach(found, radii) < _reach(best, radii):
             best = found
@@ -131,14 +157,14 @@ def _target(radii: "Floats") -> float | None:
     return float(BEST_KNOWN_RATIOS[len(radii) - 1] * radii[0]) * (1 + CLOSE_ENOUGH)
 
 
-def _starts(radii: "Floats", strewn: int) -> Iterator["Floats"]:
+def _starts(radii: "Floats") -> Iterator["Floats"]:
     """Layouts to begin from: one laid circle by circle, the others strewn, always the same."""
     import numpy as np
 
     yield _laid_one_by_one(radii)
     count = len(radii)
     chance = np.random.default_rng(LUCKY + count)
-    for _ in range(strewn):
+    for _ in range(STARTS_OF_EQUAL):
         angle = chance.uniform(0, 2 * np.pi, count)
         distance = np.sqrt(chance.uniform(0, 1, count))
         yield np.column_stack([distance * np.cos(angle), distance * np.sin(angle)])
