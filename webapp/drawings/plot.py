@@ -11,6 +11,7 @@ LEFT, RIGHT, TOP, BOTTOM = 58.0, 16.0, 26.0, 44.0
 TICK_SIZE = 12.0
 STEPS = (1, 2, 5, 10)
 FEW_DECADES = 2
+ROOM_FOR_NAME = 100.0
 
 
 @dataclass(frozen=True)
@@ -192,6 +193,6 @@ def _marked(frame: _Frame, mark: Mark) -> list[str]:
     if not frame.holds(mark.x, mark.y):
         return []
     x, y = frame.at_x(mark.x), frame.at_y(mark.y)
-    late = x > LEFT + frame.inner_w * 0.6
+    late = x > LEFT + ROOM_FOR_NAME
     words = _words(x - 9 if late else x + 9, max(y - 7, TOP + 12), mark.name, late, INK, 600)
     return [circle(x, y, 4.5, fill=CARD, stroke=INK, stroke_width=2), words]

@@ -5,6 +5,7 @@ from fastapi import APIRouter
 from . import (
     bench,
     building,
+    calculators,
     circuits,
     customers,
     done,
@@ -67,6 +68,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     undo.router,
     proposal.router,
     sign_off.router,
+    calculators.router,
     parts.router,
     price.router,
     quotes.router,

@@ -20,6 +20,7 @@ NAVIGATION = (
     ("Past jobs", "/past"),
     ("Customers", "/customers"),
     ("Stores", "/stores"),
+    ("Calculators", "/calculators"),
     ("Rates", "/rates"),
     ("Settings", "/settings"),
 )

@@ -2,8 +2,8 @@
 
 from fastapi import APIRouter
 
-from . import cutting, network, parts, wires
+from . import cutting, network, parts, protection, wires
 
 router = APIRouter()
-for part in (wires, network, parts, cutting):
+for part in (wires, protection, network, parts, cutting):
     router.include_router(part.router)
