@@ -4,8 +4,10 @@ import math
 
 from webapp.sizing.conductors import COPPER_OFFSET_C
 from webapp.sizing.heat.place import Duty
-from webapp.sizing.heat.steady import COPPER_MELTS_C, TooHot, at_current
+from webapp.sizing.heat.steady import COPPER_MELTS_C, TooHot, at_current, current_at
 from webapp.sizing.heat.warming import Warming
+
+LEAST_SWING_K = 1e-7
 
 
 def duty_current_a(warming: Warming, duty: Duty, peak_c: float) -> float:
@@ -14,6 +16,10 @@ def duty_current_a(warming: Warming, duty: Duty, peak_c: float) -> float:
     from scipy.optimize import brentq
 
     low_c = warming.after_c(0.0, peak_c, duty.off_s)
+    if peak_c - low_c < LEAST_SWING_K:
+        # Too fast for the copper to follow: the root mean square decides.
+        root_mean_square = math.sqrt((duty.on_s + duty.off_s) / duty.on_s)
+        return current_at(warming.path, warming.r20_ohm_per_m, peak_c) * root_mean_square
     base_per_k = warming.r20_ohm_per_m / (COPPER_OFFSET_C + 20)
     lasting_per_k = warming.leaving_w_per_m(peak_c) / (COPPER_OFFSET_C + peak_c)
     # With this much more, the wire would be as quick even if all heat left as it does at the peak.
@@ -24,6 +30,9 @@ def duty_current_a(warming: Warming, duty: Duty, peak_c: float) -> float:
         amps = math.sqrt(per_k / base_per_k)
         return 1 / warming.time_s(amps, low_c, peak_c) - 1 / duty.on_s
 
+    if too_quick_by(lasting_per_k) >= 0:
+        # On for so long that it is as good as for ever.
+        return math.sqrt(lasting_per_k / base_per_k)
     if too_quick_by(most_per_k) <= 0:
         return math.sqrt(most_per_k / base_per_k)
     found = brentq(too_quick_by, lasting_per_k, most_per_k, rtol=1e-10)

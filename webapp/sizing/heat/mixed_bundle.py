@@ -69,9 +69,10 @@ def bundle_temperatures(
 ) -> tuple[BundledTemperature, ...]:
     """Temperature of every wire of a bundle in still air, each taken as if at its middle.
 
-    A neighbour takes part with no more of its section than its heat is of this wire's: one that
-    carries nothing neither warms this wire nor is counted on to cool it. Equal wires of one current
-    come out as in `conductor_temperature`.
+    A neighbour takes part with as much of its section as would make its heat if it were loaded like
+    the most heavily loaded wire of the bundle. So one that carries nothing neither warms the others
+    nor is counted on to cool them, and equal wires of one current come out as in
+    `conductor_temperature`.
 
     Args:
         wires: Each wire with its current.
@@ -138,11 +139,13 @@ def _round(kinds: list[_Kind], where: Place) -> float:
             kind.current_a, kind.warm.r20_ohm_per_m, kind.copper_c
         )
     total_w_per_m = _total(kinds)
+    most_dense = _most_dense_w_per_m_mm2(kinds)
     air_pressure_pa = pressure_pa(where.altitude_m)
     moved_k = 0.0
     for kind in kinds:
         outside_mm = kind.warm.outside_mm
-        kind.neighbours_mm2 = _neighbours_mm2(kind, kinds)
+        if most_dense > 0:
+            kind.neighbours_mm2 = (total_w_per_m - kind.heat_w_per_m) / most_dense
         kind.bundle_mm = math.sqrt(outside_mm**2 + kind.neighbours_mm2 / BUNDLE_FILL)
         kind.rise_k = rise_for_heat_k(
             kind.bundle_mm, total_w_per_m, where.ambient_c, air_pressure_pa, kind.rise_k
@@ -160,16 +163,9 @@ def _total(kinds: Iterable[_Kind]) -> float:
     return sum(each.count * each.heat_w_per_m for each in kinds)
 
 
-def _neighbours_mm2(kind: _Kind, kinds: Iterable[_Kind]) -> float:
-    """Squares of the diameters of the others, each as far as it takes part."""
-    own_mm2 = kind.warm.outside_mm**2
-    mm2_per_heat = own_mm2 / kind.heat_w_per_m if kind.heat_w_per_m > 0 else math.inf
-    squares = (kind.count - 1) * own_mm2 if kind.heat_w_per_m > 0 else 0.0
-    for other in kinds:
-        if other is not kind and other.heat_w_per_m > 0:
-            most_mm2 = other.warm.outside_mm**2
-            squares += other.count * min(most_mm2, mm2_per_heat * other.heat_w_per_m)
-    return squares
+def _most_dense_w_per_m_mm2(kinds: Iterable[_Kind]) -> float:
+    """Heat of the wire that makes most for its size, per square of its diameter."""
+    return max(each.heat_w_per_m / each.warm.outside_mm**2 for each in kinds)
 
 
 def _refuse_melting(wires: Sequence[BundledWire], kinds: Mapping[BundledWire, _Kind]) -> None:
@@ -183,7 +179,7 @@ def _refuse_melting(wires: Sequence[BundledWire], kinds: Mapping[BundledWire, _K
 def _reasons(kind: _Kind, total_w_per_m: float, where: Place) -> tuple[Reason, ...]:
     warm = kind.warm
     across = Reason(
-        text="This wire and its neighbours, each as far as its heat counts, as one cylinder.",
+        text="This wire and its neighbours, each only as far as it is loaded, as one cylinder.",
         name="bundle_mm",
         value=kind.bundle_mm,
         unit="mm",

@@ -57,14 +57,17 @@ def heat_made_w_per_m(current_a: float, r20_ohm_per_m: float, copper_c: float) -
     return current_a**2 * r20_ohm_per_m * at_temperature
 
 
-def at_limit(path: Path, limit_c: float) -> Balance:
-    """The balance in which the copper is at `limit_c`, above the surroundings."""
+def at_limit(path: Path, limit_c: float, surface_share: float = 0.8) -> Balance:
+    """The balance in which the copper is at `limit_c`, above the surroundings.
+
+    `surface_share` is a guess at the surface's share of the copper's rise.
+    """
     span_k = limit_c - path.ambient_c
 
     def copper_rise_k(rise_k: float) -> float:
         return rise_k + path.own_heat_w_per_m(rise_k) * path.to_surface_k_m_per_w
 
-    rise_k = solve_rising(copper_rise_k, span_k, 0.8 * span_k)
+    rise_k = solve_rising(copper_rise_k, span_k, surface_share * span_k)
     return Balance(limit_c, path.ambient_c + rise_k, path.own_heat_w_per_m(rise_k))
 
 

@@ -107,7 +107,7 @@ def _on_and_off(warm: WarmWire, where: Place, amps: float, times: Duty) -> WireT
             name="temperature_c",
             value=peak_c,
             unit="°C",
-            source="heat balance step by step in time, heat stored in copper and insulation",
+            source="heat balance step by step in time, heat stored in the copper",
             inputs={
                 "current_a": amps,
                 "on_s": times.on_s,

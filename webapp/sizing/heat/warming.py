@@ -1,25 +1,20 @@
-"""How a wire warms and cools with time, from what its copper and insulation store."""
+"""How a wire warms and cools with time, from what its copper stores."""
 
 import math
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
-from webapp.sizing.conductors import COPPER_OFFSET_C, bare_diameter_mm
+from webapp.sizing.conductors import COPPER_OFFSET_C
 from webapp.sizing.heat.circuit import WarmWire
 from webapp.sizing.heat.steady import COPPER_MELTS_C, Path, TooHot, at_limit
 from webapp.sizing.reasons import Reason
-from webapp.sizing.tables.heat import (
-    COPPER_HEAT,
-    COPPER_HEAT_J_PER_M3K,
-    INSULATION_HEAT,
-    INSULATION_HEAT_J_PER_M3K,
-    INSULATION_HEAT_SHARE,
-)
+from webapp.sizing.tables.heat import COPPER_HEAT, COPPER_HEAT_J_PER_M3K
 
 FINEST_RISE_K = 0.05
-NODES = 80
+NODES = 160
 
 
 @dataclass(frozen=True)
@@ -40,16 +35,21 @@ class Warming:
         top_k = COPPER_MELTS_C - self.path.ambient_c
         ratio = (top_k / FINEST_RISE_K) ** (1 / (NODES - 1))
         nodes = [(self.path.ambient_c, 0.0)]
+        surface_share = 0.8
         for index in range(NODES):
-            copper_c = self.path.ambient_c + FINEST_RISE_K * ratio**index
-            nodes.append((copper_c, at_limit(self.path, copper_c).heat_w_per_m))
+            copper_k = FINEST_RISE_K * ratio**index
+            copper_c = self.path.ambient_c + copper_k
+            balance = at_limit(self.path, copper_c, surface_share)
+            # The next node starts from here.
+            surface_share = (balance.surface_c - self.path.ambient_c) / copper_k
+            nodes.append((copper_c, balance.heat_w_per_m))
         return tuple(nodes)
 
     def leaving_w_per_m(self, copper_c: float) -> float:
         """Heat that leaves when the copper is at `copper_c`, in W/m."""
         nodes = self._nodes
-        index = next((i for i, node in enumerate(nodes) if node[0] >= copper_c), len(nodes) - 1)
-        (low_c, low_w), (high_c, high_w) = nodes[max(1, index) - 1], nodes[max(1, index)]
+        index = min(max(1, bisect_left(nodes, (copper_c,))), len(nodes) - 1)
+        (low_c, low_w), (high_c, high_w) = nodes[index - 1], nodes[index]
         return low_w + (high_w - low_w) * (copper_c - low_c) / (high_c - low_c)
 
     def time_s(self, current_a: float, from_c: float, to_c: float) -> float:
@@ -108,7 +108,7 @@ class Warming:
 
 
 def warming(wire: WarmWire, path: Path) -> Warming:
-    """How the wire warms on that path. Neither covering nor unloaded wires are counted to store."""
+    """How the wire warms on that path. Only its own copper is counted on to store heat."""
     return Warming(path, wire.r20_ohm_per_m, stored_j_per_mk(wire))
 
 
@@ -119,27 +119,17 @@ def stored_j_per_mk(wire: WarmWire) -> float:
 
 def stored_reason(wire: WarmWire) -> Reason:
     """Why the wire stores that much heat."""
-    bare_mm = bare_diameter_mm(wire.conductor).value
-    inputs = {
-        "csa_mm2": wire.conductor.csa_mm2,
-        "copper_j_per_m3k": COPPER_HEAT_J_PER_M3K,
-        "insulation_j_per_m3k": INSULATION_HEAT_J_PER_M3K[wire.conductor.insulation],
-        "share": INSULATION_HEAT_SHARE,
-        "outside_diameter_mm": wire.outside_mm,
-        "bare_mm": bare_mm,
-    }
-    copper = inputs["csa_mm2"] * inputs["copper_j_per_m3k"]
-    wall_mm2 = math.pi / 4 * (inputs["outside_diameter_mm"] ** 2 - inputs["bare_mm"] ** 2)
     return Reason(
-        text="Copper and half of the insulation store heat.",
+        text="Copper stores heat; that its insulation stores some too is not counted on.",
         name="stored_j_per_mk",
-        value=(copper + inputs["share"] * inputs["insulation_j_per_m3k"] * wall_mm2) / 1e6,
+        value=wire.conductor.csa_mm2 * COPPER_HEAT_J_PER_M3K / 1000000,
         unit="J/(m K)",
-        formula="(csa_mm2 * copper_j_per_m3k + share * insulation_j_per_m3k"
-        " * pi / 4 * (outside_diameter_mm ** 2 - bare_mm ** 2)) / 1000000",
-        inputs=inputs,
-        source=f"{COPPER_HEAT.text}; {INSULATION_HEAT.text}",
-        confirmed=INSULATION_HEAT.confirmed,
+        formula="csa_mm2 * copper_j_per_m3k / 1000000",
+        inputs={
+            "csa_mm2": wire.conductor.csa_mm2,
+            "copper_j_per_m3k": COPPER_HEAT_J_PER_M3K,
+        },
+        source=COPPER_HEAT.text,
     )
 
 

@@ -21,19 +21,6 @@ RESISTIVITY_K_M_PER_W: dict[str, tuple[float, Source]] = {
 # Heat stored, J/(m³ K).
 COPPER_HEAT_J_PER_M3K = 3.45e6
 COPPER_HEAT = Source("IEC 60364-5-54 annex A: 3.45e-3 J/(°C mm³) for copper")
-INSULATION_HEAT_J_PER_M3K: dict[str, float] = {
-    "pvc": 1.7e6,
-    "pvc-thin": 1.7e6,
-    "xlpe": 2.4e6,
-    "xlpe-thin": 2.4e6,
-    "rubber": 2.0e6,
-    "silicone": 1.5e6,
-    "etfe": 1.9e6,
-    "ptfe": 2.2e6,
-}
-INSULATION_HEAT = from_memory("IEC 60853-2 and handbooks, volumetric heat of insulation")
-# The insulation is warm through on its inside and cool on its outside.
-INSULATION_HEAT_SHARE = 0.5
 
 # What the insulation stands for the moment of a short circuit, °C.
 SHORT_CIRCUIT_C: dict[str, tuple[float, Source]] = {
