@@ -50,7 +50,7 @@ def test_capacity_and_temperature_are_each_others_inverse(
 
 
 # The first duty loads a slow library.
-@given(wires, places, st.floats(65, 200), st.floats(0.5, 2000), st.floats(0, 5000))
+@given(wires, places, st.floats(65, 200), st.floats(20, 2000), st.floats(0, 5000))
 @settings(max_examples=80, deadline=None)
 def test_factors_make_the_current_and_reasons_hold(
     wire: Conductor, where: dict[str, object], limit_c: float, on_s: float, off_s: float
