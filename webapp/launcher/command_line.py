@@ -44,7 +44,7 @@ def read(arguments: Sequence[str]) -> argparse.Namespace:
     asked.rest = rest
     if asked.command == "serve":
         asked.port = _port(asked.port)
-    if asked.command != "test":
+    if "data" in asked:
         asked.data = asked.data or default_data_dir(demo=asked.demo)
     return asked
 
@@ -60,6 +60,10 @@ def carry_out(asked: argparse.Namespace) -> int:
         from webapp.settings import Settings
 
         return serve(Settings(data_dir=asked.data, port=asked.port, demo=asked.demo))
+    if asked.command == "bench":
+        from webapp.bench.measures import run_all
+
+        return run_all()
 
     from webapp import keeping
 
@@ -95,6 +99,8 @@ def _parser() -> argparse.ArgumentParser:
     restore = commands.add_parser("restore", help="put a backup in the place of the data")
     restore.add_argument("file", type=Path, help="the backup")
     _add_data_options(restore)
+
+    commands.add_parser("bench", help="measure how fast the sums are, and print it")
 
     test = commands.add_parser("test", help="install what the tests need and run them by pytest")
     test.add_argument("--install-only", action="store_true", help="do not run them")

@@ -18,8 +18,10 @@ LONGEST_TIME_S = 60.0
 # Fillings of more pieces take long, and first fit is close to the optimum by then.
 MOST_FILLED = 400
 # So few arcs are solved in no time; with more, choosing the stock first is often quicker.
-FEW_ARCS = 1500
+FEW_ARCS = 600
 SHARE_FOR_CHOICES = 0.5
+# Once the length is proven, so long is a plan of fewer pieces looked for.
+LONGEST_FOR_PIECES_S = 1.0
 
 
 def cut_plan(
@@ -66,16 +68,18 @@ def _solve(task: Task, deadline: float) -> Outcome:
     best = first_fit_decreasing(task)
     if best is None or len(best) <= MOST_FILLED:
         best = better(task, best, _longest_first(task, deadline))
-    found = Outcome(best, _least_mm(task))
-    if _is_proven(task, found) and _fewest_pieces(task, found.packing or ()):
+    found = Outcome(best, _least_mm(task, best))
+    if _is_done(task, found):
         return found
     arcs = arc_flow.arcs_of(task)
-    # Patterns care for length before pieces only as far as they go.
-    if arcs is None or len(arcs) > FEW_ARCS or len(task.stock_mm) == 1:
+    if arcs is None or len(arcs) > FEW_ARCS:
         found = _searched(task, found, deadline)
-    if arcs is None or _is_proven(task, found):
+    if arcs is None or _is_done(task, found):
         return found
-    return _joined(task, found, arc_flow.solve(task, arcs, deadline - time.monotonic()))
+    left_s = deadline - time.monotonic()
+    if _is_proven(task, found) and len(arcs) > FEW_ARCS:
+        left_s = min(left_s, LONGEST_FOR_PIECES_S)
+    return _joined(task, found, arc_flow.solve(task, arcs, left_s))
 
 
 def _searched(task: Task, found: Outcome, deadline: float) -> Outcome:
@@ -94,10 +98,8 @@ def _searched(task: Task, found: Outcome, deadline: float) -> Outcome:
 
 def _joined(task: Task, one: Outcome, other: Outcome) -> Outcome:
     """The better packing and the nearer bound of two."""
-    least_mm = max(one.least_mm, other.least_mm)
-    if not task.keep_mm:
-        least_mm = _least_mm(task, least_mm)
     packing = better(task, one.packing, other.packing)
+    least_mm = _least_mm(task, packing, max(one.least_mm, other.least_mm))
     return Outcome(packing, least_mm, one.impossible or other.impossible)
 
 
@@ -105,21 +107,24 @@ def _is_proven(task: Task, found: Outcome) -> bool:
     return found.packing is not None and score(task, found.packing).used_mm <= found.least_mm
 
 
+def _is_done(task: Task, found: Outcome) -> bool:
+    """Whether no plan uses less length, nor as much in fewer pieces."""
+    return _is_proven(task, found) and _fewest_pieces(task, found.packing or ())
+
+
 def _longest_first(task: Task, deadline: float) -> Packing | None:
     pieces = [stock for stock, count in enumerate(task.stock_count) for _piece in range(count)]
     return fill_in_order(task, pieces[:MOST_FILLED], deadline)
 
 
-def _least_mm(task: Task, from_mm: int = 0) -> int:
-    """What no plan uses less than, as the lengths alone have it and another bound."""
+def _least_mm(task: Task, packing: Packing | None, from_mm: int = 0) -> int:
+    """What no plan uses less than, by another bound and by what lengths add up to at all."""
     if task.keep_mm:
         # Only a piece that ends with a cut saves its last kerf.
         pieces = min(task.cuts, sum(task.stock_count))
-        return task.wanted_size - task.kerf_mm * pieces
-    everything_mm = sum(
-        length * count for length, count in zip(task.stock_mm, task.stock_count, strict=True)
-    )
-    choices = Choices(task, everything_mm)
+        return max(from_mm, task.wanted_size - task.kerf_mm * pieces)
+    most_mm = score(task, packing).used_mm if packing else task.all_stock_mm
+    choices = Choices(task, most_mm)
     could_do = (
         mm for mm in choices.used_mm(from_mm) if not choices.countable or any(choices.at(mm))
     )

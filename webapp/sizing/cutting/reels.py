@@ -34,10 +34,7 @@ def search(task: Task, best: Score | None, deadline: float) -> Outcome:
         best: What is known to be possible; only better is looked for.
         deadline: When to stop, by `time.monotonic`. [s]
     """
-    everything_mm = sum(
-        length * count for length, count in zip(task.stock_mm, task.stock_count, strict=True)
-    )
-    most_mm = best.used_mm if best else everything_mm
+    most_mm = best.used_mm if best else task.all_stock_mm
     choices = Choices(task, most_mm)
     first_open_mm: int | None = None
     packer = _Packer(task, most_mm, deadline)

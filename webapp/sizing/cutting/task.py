@@ -31,6 +31,11 @@ class Task:
         return sum(size * count for size, count in zip(self.sizes, self.wanted, strict=True))
 
     @property
+    def all_stock_mm(self) -> int:
+        """All stock end to end. [mm]"""
+        return sum(mm * count for mm, count in zip(self.stock_mm, self.stock_count, strict=True))
+
+    @property
     def cuts(self) -> int:
         return sum(self.wanted)
 

@@ -2,10 +2,9 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from itertools import chain
 
 from webapp.sizing.network.model import Load, Network, Supply, Wire
-from webapp.sizing.network.places import Numbered, ends, numbered
+from webapp.sizing.network.places import Ends, Numbered, ends, numbered
 from webapp.sizing.reasons import LARGEST_CURRENT_A, SizingError, current, number, voltage
 
 MOST_PARTS = 2000
@@ -27,8 +26,9 @@ def check(network: Network) -> Numbered:
     _check_supplies(network.supplies)
     check_wire_ohm([wire.resistance_ohm for wire in network.wires])
     _check_loads(network.loads)
-    _check_nodes(network)
-    places = numbered(network)
+    listed = ends(network)
+    _check_nodes(network, listed)
+    places = numbered(network.return_node, listed)
     _check_floating(network, places)
     _check_ideal_rings(network, places)
     return places
@@ -113,15 +113,14 @@ def _check_load(load: Load, field: str) -> None:
         _resistance(load.resistance_ohm, f"{field}.resistance_ohm")
 
 
-def _check_nodes(network: Network) -> None:
+def _check_nodes(network: Network, listed: Ends) -> None:
     if not _are_names([network.return_node]):
         raise SizingError("return", "Name a node.")
-    listed = [*chain.from_iterable(ends(network))]
-    if not _are_names(listed):
+    if not all(map(_are_names, listed)):
         for node, field in _fields(network):
             if not _are_names([node]):
                 raise SizingError(field, "Name a node.")
-    if network.return_node not in listed:
+    if not any(network.return_node in each for each in listed):
         raise SizingError("return", f"No part of the network is at {network.return_node}.")
 
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 MOST_STEPS = 60
 # Largest change in a step, as a share of the largest value.
 SETTLED = 1e-10
+EXACT = 1e-13
 SLOPE_SERVES = 0.02
 # Change of a step against the step before, from which a better slope is worth its while.
 SLOW = 0.2
@@ -141,6 +142,6 @@ class _Way:
             if not np.isfinite(moved):
                 return None
             # Once settled, steps go on for as long as they still mend the last digits.
-            if moved < SETTLED and (moved == 0.0 or moved > last / 4):
+            if moved < EXACT or (moved < SETTLED and moved > last / 4):
                 return here
         return None

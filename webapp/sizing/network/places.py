@@ -46,7 +46,10 @@ class Numbered:
         return group
 
 
-def ends(network: Network) -> tuple[list[str], list[str], list[str], list[str]]:
+Ends = tuple[list[str], list[str], list[str], list[str]]
+
+
+def ends(network: Network) -> Ends:
     """The node of every branch's plus and minus, and of every load's two ends."""
     supplies, wires, loads = network.supplies, network.wires, network.loads
     return (
@@ -57,14 +60,13 @@ def ends(network: Network) -> tuple[list[str], list[str], list[str], list[str]]:
     )
 
 
-def numbered(network: Network) -> Numbered:
-    """Number the nodes of a network."""
+def numbered(return_node: str, listed: Ends) -> Numbered:
+    """Number the nodes that `ends` lists."""
     import numpy as np
 
-    listed = ends(network)
     names = dict.fromkeys(chain.from_iterable(listed))
-    names.pop(network.return_node, None)
-    nodes = (*names, network.return_node)
+    names.pop(return_node, None)
+    nodes = (*names, return_node)
     number = dict(zip(nodes, range(len(nodes)), strict=True))
     return Numbered(
         nodes,

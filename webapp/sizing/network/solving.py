@@ -75,9 +75,8 @@ def solve_checked(network: Network, places: Numbered, wire_ohm: Sequence[float])
     except Collapse as collapse:
         raise _cannot_be_met(network, equations, idle, demand, collapse) from collapse
     _refuse_shorts(network, equations, found)
-    solution = _named(network, equations, demand, found)
-    _refuse_high_voltage(solution)
-    return solution
+    _refuse_high_voltage(equations, found)
+    return _named(network, equations, demand, found)
 
 
 def wire_reasons(wire_ohm: float, flow: WireFlow) -> tuple[Reason, ...]:
@@ -183,14 +182,15 @@ def _asked(load: Load, place: int) -> str:
     return f"loads.{place}.{'power_w' if load.current_a is None else 'current_a'}"
 
 
-def _refuse_high_voltage(solution: Solution) -> None:
-    volts = {"": 0.0, **solution.nodes}
-    highest, lowest = max(volts, key=volts.__getitem__), min(volts, key=volts.__getitem__)
-    if volts[highest] - volts[lowest] > EXTRA_LOW_VOLTAGE_LIMIT_V * ROUNDING:
+def _refuse_high_voltage(equations: Equations, found: Vector) -> None:
+    volts = equations.node_voltages(found)
+    highest, lowest = int(volts.argmax()), int(volts.argmin())
+    spread_v = float(volts[highest] - volts[lowest])
+    if spread_v > EXTRA_LOW_VOLTAGE_LIMIT_V * ROUNDING:
+        nodes = equations.places.nodes
         raise SizingError(
             "supplies",
-            f"Between {highest or 'the return'} and {lowest or 'the return'} stand "
-            f"{volts[highest] - volts[lowest]:.3g} V: looms above "
+            f"Between {nodes[highest]} and {nodes[lowest]} stand {spread_v:.3g} V: looms above "
             f"{EXTRA_LOW_VOLTAGE_LIMIT_V:g} V DC are outside what can be sized here.",
         )
 

@@ -1,0 +1,14 @@
+"""What the `bench` command measures, a module each; a new one is named in `MEASURES`."""
+
+from webapp.bench import cutting_speed, network_speed, packing_speed
+
+MEASURES = (network_speed, cutting_speed, packing_speed)
+
+
+def run_all() -> int:
+    """Print every measure as it is taken; returns the exit status."""
+    for measure in MEASURES:
+        print(measure.TITLE)
+        for line in measure.lines():
+            print(f"  {line}", flush=True)
+    return 0
