@@ -131,6 +131,16 @@ def basis(**values: Any) -> Design:
     return replace(SOUND, basis=replace(SOUND.basis, **values))
 
 
+def crammed() -> Design:
+    """One lamp grown to thirty-odd ampere beside the thin wires of the other."""
+    rows = {
+        bridge.uid: replace(bridge, load_a=33.0)
+        for bridge in SOUND.bridge.values()
+        if bridge.kind == "load" and bridge.need_uid == "two"
+    }
+    return with_rows("bridge", **rows)
+
+
 RAISED: dict[str, Callable[[], Design]] = {
     "supply": no_supply,
     "source unprotected": bare_source,
@@ -151,6 +161,7 @@ RAISED: dict[str, Callable[[], Design]] = {
     "unconfirmed": lambda: basis(standard="small-craft-iso10133"),
     "conductor": lambda: link(csa_mm2=None),
     "conductor too small": lambda: loads(load_a=400.0),
+    "conductor too hot": crammed,
     "fuse too big for wire": lambda: fuse(fuse_a=30.0),
     "minimum section": lambda: link(csa_mm2=0.5),
     "no route": lambda: link(route=None),

@@ -5,15 +5,16 @@ together; of the loads with a duty, the one that asks most of a wire is on as we
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
-from webapp.sizing.capacity import Capacity, bundle_counts, capacity
 from webapp.sizing.conductors import Conductor, conductor, resistance_mohm_per_m
 from webapp.sizing.fuse_gates import FUSE_KIND_IDS
 from webapp.sizing.fuses import required_wire_current_a
+from webapp.sizing.heat.mixed_bundle import BundledWire, bundle_temperatures
 from webapp.sizing.load_current import LOAD_KINDS, load_current_a
 from webapp.sizing.paths import LoadPath
+from webapp.sizing.permitted import Permitted, permitted
 from webapp.sizing.reasons import Reason, SizingError
 from webapp.stages.design.graph import Circuitry
 from webapp.stages.design.rows import Bridge, Design, Link, Need
@@ -58,7 +59,10 @@ class Surroundings:
     ambient_c: float
     covering: str
     wires: int
+    # Share of the bundle's whole capacity in use, as the tables ask; and the others' heat as the
+    # heat balance asks: the share of them that counts as loaded like this wire.
     loaded_percent: float
+    heat_percent: float = 100.0
 
 
 @dataclass(frozen=True)
@@ -71,7 +75,7 @@ class WireFigures:
     fuse_a: float | None
     fuse_kind: str
     needed_a: float
-    capacity: Capacity | None
+    capacity: Permitted | None
     surroundings: Surroundings
     temperature_c: float | None
     drop_v: float | None
@@ -102,7 +106,11 @@ class Figures:
         self.design = design
         self.circuitry = Circuitry(design)
         self._wire_cache: dict[str, WireFigures] = {}
-        self._capacity_cache: dict[tuple[object, ...], Capacity] = {}
+        self._capacity_cache: dict[tuple[object, ...], Permitted] = {}
+        self._run_heat_cache: dict[str, list[tuple[str, float]]] = {}
+        self._needed_cache: dict[str, float] = {}
+        self._reached_cache: dict[str, dict[str, float]] = {}
+        self._r20_cache: dict[Conductor, float] = {}
 
     @cached_property
     def loads(self) -> dict[str, LoadFigures]:
@@ -264,6 +272,11 @@ class Figures:
 
     def needed_a(self, link: Link) -> float:
         """What the wire must carry for ever: its current, and what its fuse-link asks."""
+        if link.uid not in self._needed_cache:
+            self._needed_cache[link.uid] = self._work_out_needed_a(link)
+        return self._needed_cache[link.uid]
+
+    def _work_out_needed_a(self, link: Link) -> float:
         heat = self.heat_a(link.uid)
         rating = self.fuse_a(link)
         kind = self.fuse_kind(link)
@@ -299,10 +312,15 @@ class Figures:
         return found
 
     def surroundings(self, link: Link) -> list[Surroundings]:
-        basis = self.design.basis
+        return [around for _, around in self._along(link)]
+
+    def _along(self, link: Link) -> list[tuple[str, Surroundings]]:
+        """The runs that a link passes, or its place, each with what is around it there."""
         if not link.route:
-            return [Surroundings("at its place", basis.ambient_c, "none", 1, 100.0)]
-        return [self._in_run(run_uid) for run_uid in link.route if run_uid in self.design.run]
+            here = Surroundings("at its place", self.design.basis.ambient_c, "none", 1, 100.0)
+            return [("", here)]
+        runs = [run_uid for run_uid in link.route if run_uid in self.design.run]
+        return [(run_uid, self._in_run(run_uid)) for run_uid in runs]
 
     def _in_run(self, run_uid: str) -> Surroundings:
         if run_uid not in self._run_cache:
@@ -310,8 +328,6 @@ class Figures:
             names = self.design.place
             where = f"{names[run.from_place_uid].name} to {names[run.to_place_uid].name}"
             links = self._wires_in_run.get(run_uid, [])
-            if not bundle_counts(self.design.basis.standard, self.design.nominal_v):
-                links = []
             self._run_cache[run_uid] = Surroundings(
                 where,
                 run.surround_c,
@@ -361,25 +377,67 @@ class Figures:
         except SizingError:
             return None
 
-    def _capacity(self, wire: Conductor, around: Surroundings) -> Capacity:
+    def _capacity(self, wire: Conductor, around: Surroundings) -> Permitted:
         basis = self.design.basis
-        key = (wire, around.ambient_c, around.covering, around.wires, around.loaded_percent)
+        key = (wire, replace(around, where=""))
         if key not in self._capacity_cache:
-            self._capacity_cache[key] = capacity(
+            self._capacity_cache[key] = permitted(
                 wire,
                 standard=basis.standard,
+                system_voltage_v=self.design.nominal_v,
                 limit_c=basis.limit_c,
                 ambient_c=around.ambient_c,
                 bundle_wires=around.wires,
                 bundle_loaded_percent=around.loaded_percent,
+                bundle_heat_percent=around.heat_percent,
                 covering=around.covering,
             )
         return self._capacity_cache[key]
 
-    def worst_capacity(self, link: Link, wire: Conductor) -> tuple[Capacity, Surroundings]:
+    def worst_capacity(self, link: Link, wire: Conductor) -> tuple[Permitted, Surroundings]:
         """The least capacity along a link's route, and where that is. Raises SizingError."""
-        found = [(self._capacity(wire, around), around) for around in self.surroundings(link)]
+        found = []
+        for run_uid, around in self._along(link):
+            shared = self._heat_percent(run_uid, link, wire)
+            here = replace(around, heat_percent=shared)
+            found.append((self._capacity(wire, here), here))
         return min(found, key=lambda pair: pair[0].current_a)
+
+    def _heat_percent(self, run_uid: str, link: Link, wire: Conductor) -> float:
+        """How many of a run's other wires count as loaded like this one: each by its heat, at most
+        whole, against what this wire makes at the current that it must stand."""
+        others = [heat for uid, heat in self._run_heat(run_uid) if uid != link.uid]
+        own = self.needed_a(link) ** 2 * self._r20_mohm_per_m(wire)
+        if not others:
+            return 0.0
+        if own <= 0:
+            return 100.0
+        loaded = sum(min(1.0, heat / own) for heat in others) / len(others)
+        return float(min(100, math.ceil(100 * loaded)))
+
+    def heat_w_per_m(self, link: Link) -> float:
+        """Heat that the wire makes at its own worst, cold. [W/m]"""
+        wire = self.conductor(link)
+        if wire is None:
+            return 0.0
+        return self.heat_a(link.uid) ** 2 * self._r20_mohm_per_m(wire) / 1000
+
+    def _run_heat(self, run_uid: str) -> list[tuple[str, float]]:
+        """Lasting heat that each wire of a run makes, cold [mW/m], by the uid of its link."""
+        if run_uid not in self._run_heat_cache:
+            found = []
+            for link in self._wires_in_run.get(run_uid, []):
+                wire = self.conductor(link)
+                if wire is not None:
+                    heat = self.lasting_a(link.uid) ** 2 * self._r20_mohm_per_m(wire)
+                    found.append((link.uid, heat))
+            self._run_heat_cache[run_uid] = found
+        return self._run_heat_cache[run_uid]
+
+    def _r20_mohm_per_m(self, wire: Conductor) -> float:
+        if wire not in self._r20_cache:
+            self._r20_cache[wire] = resistance_mohm_per_m(wire, 20.0).value
+        return self._r20_cache[wire]
 
     # Wires and loads
 
@@ -406,7 +464,7 @@ class Figures:
                 stands, around = self.worst_capacity(link, wire)
             except SizingError as error:
                 trouble = str(error)
-        temperature_c = self._temperature_c(heat, stands, around)
+        temperature_c = self.reached_c(link)
         drop_v = self.link_drop_v(link, wire, drop_a) if wire else None
         needed = self.needed_a(link)
         reasons = stands.reasons if stands else ()
@@ -434,10 +492,52 @@ class Figures:
         most = max((self.drop_a(link.uid, load) for load in through), default=0.0)
         return max(most, self._source_a.get(link.uid, 0.0))
 
+    def reached_c(self, link: Link) -> float | None:
+        """About what its copper comes to where it lies hottest, beside the wires that lie there."""
+        found = [self._in_company_c(run_uid, around, link) for run_uid, around in self._along(link)]
+        known = [each for each in found if each is not None]
+        return max(known) if known and len(known) == len(found) else None
+
+    def _in_company_c(self, run_uid: str, around: Surroundings, link: Link) -> float | None:
+        if run_uid not in self._reached_cache or not run_uid:
+            links = self._wires_in_run.get(run_uid, []) if run_uid else [link]
+            self._reached_cache[run_uid] = self._temperatures_c(links, around)
+        return self._reached_cache[run_uid].get(link.uid)
+
+    def _temperatures_c(self, links: list[Link], around: Surroundings) -> dict[str, float]:
+        """Of each wire of a bundle, in the operating state that heats it most."""
+        sized = [(link, wire) for link in links if (wire := self.conductor(link)) is not None]
+        hottest: dict[str, float] = {}
+        if not sized:
+            return hottest
+        passing = {load.uid: load for link, _ in sized for load in self._duties(link)}
+        for duty in (None, *passing.values()):
+            wires = [BundledWire(wire, self._state_a(link, duty)) for link, wire in sized]
+            try:
+                found = bundle_temperatures(
+                    wires, ambient_c=around.ambient_c, covering=around.covering
+                )
+            except SizingError:  # a current that would melt one of them
+                return {}
+            for (link, _), one in zip(sized, found, strict=True):
+                hottest[link.uid] = max(one.temperature_c, hottest.get(link.uid, -273.0))
+        return hottest
+
+    def _duties(self, link: Link) -> list[LoadFigures]:
+        return [load for load in self.loads_through.get(link.uid, []) if not load.lasting]
+
+    def _state_a(self, link: Link, duty: LoadFigures | None) -> float:
+        """Current while everything that lasts is on, and one load with a duty besides."""
+        lasting = self.lasting_a(link.uid)
+        if duty is None or all(load.uid != duty.uid for load in self._duties(link)):
+            return lasting
+        share = _duty_share(duty.need) if link.starter_cable else 1.0
+        return lasting + duty.heat_a * share
+
     def _temperature_c(
-        self, heat_a: float, stands: Capacity | None, around: Surroundings
+        self, heat_a: float, stands: Permitted | None, around: Surroundings
     ) -> float | None:
-        """About: the rise over the surroundings goes with the square of the current."""
+        """For the drop: the rise over the surroundings goes with the square of the current."""
         if stands is None or stands.current_a <= 0:
             return None
         limit_c = self.design.basis.limit_c

@@ -233,7 +233,7 @@ def figures_confirmed(view: View) -> Iterator[Finding]:
         reason.source
         for link in view.design.link.values()
         if (stands := view.figures.wire(link.uid).capacity) is not None
-        for reason in stands.reasons
+        for reason in stands.table.reasons
         if not reason.confirmed
     }
     if remembered:

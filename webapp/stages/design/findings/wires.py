@@ -53,6 +53,27 @@ def conductor_carries(view: View) -> Iterator[Finding]:
         )
 
 
+def conductor_cool_enough(view: View) -> Iterator[Finding]:
+    """What the wire really comes to beside its neighbours, where its capacity alone would do."""
+    limit_c = view.design.basis.limit_c
+    for link in view.design.link.values():
+        figures = view.figures.wire(link.uid)
+        stands, reached = figures.capacity, figures.temperature_c
+        if link.own_lead or stands is None or reached is None:
+            continue
+        if reached > limit_c + 0.5 and stands.current_a >= figures.heat_a:
+            yield Finding(
+                "conductor too hot",
+                "error",
+                "wire",
+                link.uid,
+                f"Beside the wires that it lies with it comes to about {reached:.0f} °C; its "
+                f"insulation stands {limit_c:g} °C. Thicken the wires that carry most there, or "
+                f"part them.",
+                "heat balance of the bundle",
+            )
+
+
 def _rating(figures: WireFigures) -> str:
     rating = figures.fuse_a
     return f"{rating:g} A" if rating is not None and math.isfinite(rating) else "the next ratings"
@@ -177,6 +198,7 @@ def ends_go_somewhere(view: View) -> Iterator[Finding]:
 RULES = (
     conductor_given,
     conductor_carries,
+    conductor_cool_enough,
     section_allowed,
     routed,
     measured,

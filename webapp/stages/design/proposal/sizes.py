@@ -12,6 +12,7 @@ from webapp.stages.design.rows import Design, Link
 from webapp.stages.design.wires import wires
 
 ROUNDS = 8
+COOLING_STEPS = 12
 # A short wire in a size of its own is a nuisance worth this much cable: common practice.
 ONE_MORE_SIZE_MM = 1000
 
@@ -43,6 +44,7 @@ class Sizer:
                 break
             # Sizes change how much of a bundle is in use; from now on they only grow.
             floor = {uid: link.csa_mm2 or 0.0 for uid, link in self.design.link.items()}
+        self._for_company()
         return self.design
 
     def _free(self, link: Link) -> bool:
@@ -137,6 +139,43 @@ class Sizer:
 
     def _need(self, link: Link) -> str | None:
         return self.design.circuit[link.circuit_uid].need_uid
+
+    # Neighbours
+
+    def _for_company(self) -> None:
+        """Thicken what makes most heat in a bundle that comes too hot, a size at a time."""
+        for _ in range(COOLING_STEPS):
+            figures = Figures(self.design)
+            limit_c = self.design.basis.limit_c
+            hot = [
+                link
+                for link in self.design.link.values()
+                if not link.own_lead and (figures.reached_c(link) or 0.0) > limit_c
+            ]
+            thicker = {
+                uid: csa
+                for link in hot
+                if (step := self._cooling(figures, link)) is not None
+                for uid, csa in [step]
+            }
+            if not thicker:
+                return
+            self._set(thicker)
+
+    def _cooling(self, figures: Figures, hot: Link) -> tuple[str, float] | None:
+        """The wire of the hot one's runs that makes most heat, and its next size."""
+        runs = set(hot.route or ())
+        company = [
+            link
+            for link in self.design.link.values()
+            if link.uid == hot.uid or runs & set(link.route or ())
+        ]
+        for link in sorted(company, key=lambda one: -figures.heat_w_per_m(one)):
+            most = self.most_mm2(link)
+            larger = [size for size in self.cables if (link.csa_mm2 or 0) < size <= most]
+            if larger and self._free(link) and not link.own_lead:
+                return link.uid, larger[0]
+        return None
 
     # Drop
 
