@@ -13,7 +13,6 @@ from webapp.sizing.conductors import (
     awg_label,
     awg_to_mm2,
     conductor,
-    nearest_awg,
     sizes,
 )
 from webapp.sizing.reasons import SizingError
@@ -94,7 +93,7 @@ def _size(typed: str, kind: str) -> tuple[float | None, int | None]:
         return float(read_number(MM2.sub("", text), commas_group=False)), None
     if is_mm2:
         section = float(read_number(MM2.sub("", text), commas_group=False))
-        raise SizingError("size", _no_mm2(section))
+        raise SizingError("size", _no_mm2(section, kind))
     return None, gauge(text)
 
 
@@ -110,18 +109,17 @@ def gauge(text: str) -> int:
 
 
 def _no_awg(awg: int, kind: str) -> str:
-    section = awg_to_mm2(awg)
-    larger = [each.csa_mm2 for each in sizes(kind) if each.csa_mm2 >= section * 0.999]
-    advice = f" The next size that is not thinner: {larger[0]:g} mm²." if larger else ""
+    section_mm2 = awg_to_mm2(awg)
     return (
-        f"This cable comes in mm². AWG {awg_label(awg)} is {section:.3g} mm².{advice}"
-        " Or choose a wire in AWG."
+        f"This cable comes in mm². AWG {awg_label(awg)} is {section_mm2:.3g} mm²."
+        f"{_not_thinner(section_mm2, kind)} Or choose a wire in AWG."
     )
 
 
-def _no_mm2(section_mm2: float) -> str:
-    awg = nearest_awg(section_mm2)
-    return (
-        f"This wire comes in AWG. {section_mm2:g} mm² lies nearest to AWG {awg_label(awg)} "
-        f"({awg_to_mm2(awg):.3g} mm²). Or choose a cable in mm²."
-    )
+def _no_mm2(section_mm2: float, kind: str) -> str:
+    return f"This wire comes in AWG.{_not_thinner(section_mm2, kind)} Or choose a cable in mm²."
+
+
+def _not_thinner(section_mm2: float, kind: str) -> str:
+    larger = [each for each in sizes(kind) if each.csa_mm2 >= section_mm2]
+    return f" The next size that is not thinner: {larger[0].label}." if larger else ""
