@@ -8,6 +8,8 @@ from pathlib import Path
 from urllib.parse import quote, urlencode
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
 from webapp.app import create_app
@@ -18,10 +20,10 @@ from webapp.settings import Settings
 @pytest.fixture(scope="module")
 def pages(migrated_db: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
     """The application, set up once: the calculators write nothing."""
-    settings = Settings(data_dir=tmp_path_factory.mktemp("calculators"))
-    shutil.copyfile(migrated_db, settings.database_path)
+    own = Settings(data_dir=tmp_path_factory.mktemp("calculators"))
+    shutil.copyfile(migrated_db, own.database_path)
     workshop = {"name": "Tern Lane Looms", "currency": "£", "person_name": "Ada", "initials": "AQ"}
-    app = create_app(settings)
+    app = create_app(own)
     with TestClient(app, "http://127.0.0.1:8000") as client:
         assert client.post("/first-run", data=workshop).url.path == "/jobs"
         yield client
@@ -176,6 +178,8 @@ def test_bundle_of_seven_equal_wires(pages: TestClient) -> None:
     assert "Coverings in the stores" in page
     taped = ask(pages, "bundle", wires="7 x 2mm; ", tape_mm=0.25)
     assert re.search(r"Over tape</dt><dd><b>7 mm", taped)
+    spliced = ask(pages, "bundle", wires="1 × 2; 1 × 3", splice_mm=5)
+    assert re.search(r"At the splice</dt><dd><b>8 mm", spliced)
     mixed = ask(pages, "bundle", wires="2 × 1.5 mm²\nAWG 20\n1 × 6.4")
     assert "4 wires" in mixed
 
@@ -260,6 +264,21 @@ def test_what_was_typed_is_shown_as_text(pages: TestClient) -> None:
     page = pages.get("/calculators/bundle?wires=" + quote("<b>x</b>")).text
     assert "<b>x</b>" not in page
     assert "&lt;b&gt;x" in page
+
+
+TYPED = st.text(max_size=12) | st.sampled_from(
+    ["", "0", "-1", "1e9", "NaN", "inf", "AWG 0000", "2/0", "1 × 1", "3 × 1.5 mm²", "٣", "9" * 40]
+)
+
+
+@given(data=st.data())
+@settings(max_examples=150, deadline=None)
+def test_nothing_typed_brings_a_page_down(pages: TestClient, data: st.DataObject) -> None:
+    slug = data.draw(st.sampled_from(sorted(CALCULATORS)))
+    names = sorted(CALCULATORS[slug].defaults)
+    fields = data.draw(st.dictionaries(st.sampled_from(names), TYPED, min_size=1))
+    answer = pages.get(f"/calculators/{slug}?{urlencode(fields, errors='replace')}")
+    assert answer.status_code == (422 if 'class="summary"' in answer.text else 200)
 
 
 def test_reasons_open_to_formula_inputs_and_source(pages: TestClient) -> None:

@@ -8,6 +8,7 @@ from webapp.sizing.bundle import (
     SleeveFacts,
     bend_radius_mm,
     choose_sleeve,
+    splice_bulge_mm,
     tape_build_up_mm,
 )
 from webapp.sizing.conductors import (
@@ -42,7 +43,8 @@ def work(form: Form, session: Session) -> Answer | None:
         diameters[_named(line)] = one
         wires += [one.value] * min(line.count or 1, MOST_CIRCLES + 1)
     form.number("tape_mm", "Tape", unit="mm", most=5)
-    form.number("passes_over_mm", "Must pass", unit="mm", most=1000)
+    form.number("passes_over_mm", "Largest to go through", unit="mm", most=1000)
+    form.number("splice_mm", "Splice", unit="mm", above=0, most=200, needed=False)
     if form.errors:
         return None
     return _answer(form, session, pack(wires), wires, diameters)
@@ -83,6 +85,11 @@ def _answer(
         outer_mm = taped.value
         reasons += taped.reasons
         figures.append(Figure("Over tape", f"{about(outer_mm)} mm", "half overlapped"))
+    if form.values["splice_mm"] is not None:
+        splice = splice_bulge_mm(form.values["splice_mm"], beside_mm=wires[1:])
+        reasons += splice.reasons
+        note = "in place of the first wire"
+        figures.append(Figure("At the splice", f"{about(splice.value)} mm", note))
     bend = bend_radius_mm(max(wires))
     reasons += bend.reasons
     panel, panel_reasons = _panel(outer_mm, form.values["passes_over_mm"])
@@ -143,6 +150,7 @@ CALCULATOR = Calculator(
         "kind": VEHICLE,
         "tape_mm": "0.13",
         "passes_over_mm": "0",
+        "splice_mm": "",
     },
     work=work,
     refused={"diameters_mm": "wires"},
