@@ -8,6 +8,7 @@ from webapp.sizing.cutting import Cut, CutPlan, Stock, cut_plan
 
 TITLE = "Cut plans"
 REELS_AND_OFFCUTS = 10
+MANY = 5_000
 
 
 def lines() -> Iterator[str]:
@@ -21,9 +22,9 @@ def lines() -> Iterator[str]:
     for seed in range(REELS_AND_OFFCUTS):
         yield _timed("40 lengths from 6 reels and 10 offcuts", *_reels_and_offcuts(seed))
     rng = random.Random(1)
-    many = [Cut(rng.randint(300, 3_000)) for _cut in range(5_000)]
-    yield _timed("5000 cuts from 100 m reels", [Stock(100_000)], many)
-    yield _timed("5000 cuts from 6 m lengths", [Stock(6_000)], many)
+    many = [Cut(rng.randint(300, 3_000)) for _cut in range(MANY)]
+    yield _timed(f"{MANY} cuts from 100 m reels", [Stock(100_000)], many)
+    yield _timed(f"{MANY} cuts from 6 m lengths", [Stock(6_000)], many)
 
 
 def _reels_and_offcuts(seed: int) -> tuple[list[Stock], list[Cut]]:

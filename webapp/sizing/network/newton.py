@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 MOST_STEPS = 60
 # Largest change in a step, as a share of the largest value.
 SETTLED = 1e-10
-EXACT = 1e-13
-SLOPE_SERVES = 0.02
+EXACT = 1e-11
+SLOPE_SERVES = 0.01
 # Change of a step against the step before, from which a better slope is worth its while.
 SLOW = 0.2
 # Below this share of the loads, what is lacking is told; it need not be found any closer.
@@ -131,7 +131,7 @@ class _Way:
             if np.any(self.demand.asks & (volts * self.polarity <= 0)):
                 return None
             taken_a, slope = self.demand.at(volts, share)
-            if step and (moved > SLOPE_SERVES or moved > last * SLOW):
+            if step > 1 and (moved > SLOPE_SERVES or moved > last * SLOW):
                 try:
                     factors = self.equations.factors(slope)
                 except Singular:

@@ -37,11 +37,16 @@ class Numbered:
     def groups(self, one: Places, other: Places) -> NDArray[np.int32]:
         """For each node the number of its group, where pairs of nodes are joined."""
         import numpy as np
-        from scipy.sparse import coo_array
+        from scipy.sparse import csr_array
         from scipy.sparse.csgraph import connected_components
 
-        shape = (len(self.nodes), len(self.nodes))
-        joined = coo_array((np.ones(len(one)), (one, other)), shape=shape)
+        count = len(self.nodes)
+        starts = np.zeros(count + 1, dtype=np.int32)
+        np.cumsum(np.bincount(one, minlength=count), out=starts[1:])
+        joined = csr_array(
+            (np.ones(len(one)), other[np.argsort(one)].astype(np.int32), starts),
+            shape=(count, count),
+        )
         group: NDArray[np.int32] = connected_components(joined, directed=False)[1]
         return group
 
@@ -70,5 +75,5 @@ def numbered(return_node: str, listed: Ends) -> Numbered:
     number = dict(zip(nodes, range(len(nodes)), strict=True))
     return Numbered(
         nodes,
-        *(np.array([number[node] for node in each], dtype=np.intp) for each in listed),
+        *(np.fromiter(map(number.__getitem__, each), np.intp, len(each)) for each in listed),
     )

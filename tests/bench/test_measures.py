@@ -1,0 +1,43 @@
+"""The `bench` command prints what it measured, and says what it could not compare with."""
+
+import pytest
+
+from webapp.bench import cutting_speed, measures, network_speed, ngspice, packing_speed, stopwatch
+from webapp.launcher.command_line import main
+
+
+def test_every_measure_is_printed_under_its_title(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(network_speed, "WIRES", (20,))
+    monkeypatch.setattr(network_speed, "TURNS", 1)
+    monkeypatch.setattr(cutting_speed, "REELS_AND_OFFCUTS", 1)
+    monkeypatch.setattr(cutting_speed, "MANY", 50)
+    monkeypatch.setattr(packing_speed, "CIRCLES", (5,))
+    assert main(["bench"]) == 0
+    printed = capsys.readouterr().out
+    for measure in measures.MEASURES:
+        assert measure.TITLE in printed
+    assert "20 wires" in printed
+    assert "453 pieces, proven" in printed
+    assert "5 mixed circles" in printed
+
+
+def test_a_missing_ngspice_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ngspice, "PROGRAM", "no-such-program")
+    monkeypatch.setattr(network_speed, "WIRES", (20,))
+    first, second = network_speed.lines()
+    assert "ngspice is missing" in first
+    assert "faster" not in second
+
+
+@pytest.mark.skipif(not ngspice.available(), reason="ngspice is not on this machine")
+def test_the_ratio_is_of_one_run(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(network_speed, "WIRES", (20,))
+    (line,) = network_speed.lines()
+    assert "times faster" in line
+
+
+def test_times_are_shown_with_their_unit() -> None:
+    assert stopwatch.shown(0.00123) == "1.23 ms"
+    assert stopwatch.shown(2.5) == "2.50 s"
