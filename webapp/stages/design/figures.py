@@ -17,6 +17,7 @@ from webapp.sizing.paths import LoadPath
 from webapp.sizing.permitted import Permitted, permitted
 from webapp.sizing.reasons import Reason, SizingError
 from webapp.stages.design.graph import Circuitry
+from webapp.stages.design.operating import Operating
 from webapp.stages.design.rows import Bridge, Design, Link, Need
 from webapp.stages.design.wires import wires
 
@@ -71,6 +72,8 @@ class WireFigures:
 
     link: Link
     heat_a: float
+    # The operating state that asks most of it.
+    state: str
     drop_a: float
     fuse_a: float | None
     fuse_kind: str
@@ -199,6 +202,24 @@ class Figures:
                     for uid in graph.path(reach, way_uid):
                         found[uid] = found.get(uid, 0.0) + amps
         return found
+
+    @cached_property
+    def operating(self) -> Operating:
+        return Operating(self)
+
+    def carried_a(self, link: Link) -> tuple[float, str]:
+        """What the wire carries in its worst state as the current really divides, and that state.
+
+        Where the loom cannot be solved yet, the traced current stands in.
+        """
+        worst = self.operating.worst.get(link.uid)
+        if worst is None:
+            return self.heat_a(link.uid), ""
+        charging = self._source_a.get(link.uid, 0.0)
+        return (charging, "charging") if charging > worst[0] else worst
+
+    def duty_share(self, load_uid: str) -> float:
+        return _duty_share(self.loads[load_uid].need)
 
     def is_charging(self, uid: str) -> bool:
         return uid in self._source_a
@@ -447,7 +468,7 @@ class Figures:
         return self._wire_cache[link_uid]
 
     def _work_out(self, link: Link) -> WireFigures:
-        heat = self.heat_a(link.uid)
+        heat, state = self.carried_a(link)
         drop_a = self.worst_drop_a(link)
         rating, kind = self.fuse_a(link), self.fuse_kind(link)
         wire = self.conductor(link)
@@ -474,6 +495,7 @@ class Figures:
         return WireFigures(
             link=link,
             heat_a=heat,
+            state=state,
             drop_a=drop_a,
             fuse_a=rating,
             fuse_kind=kind,
@@ -568,13 +590,16 @@ class Figures:
         return [self.load_drop(load) for load in self.loads.values() if load.path.complete]
 
     def load_drop(self, load: LoadFigures) -> LoadDrop:
+        limit = load.need.max_drop_percent if load.need else 10.0
+        lost_v = self.operating.lost_v.get(load.uid)
+        if lost_v is not None:
+            return LoadDrop(load, lost_v, 100 * lost_v / self.design.basis.drop_at_v, limit)
         total = 0.0
         for uid in load.path.edges:
             link = self.design.link.get(uid)
             wire = self.conductor(link) if link else None
             if link is not None and wire is not None:
                 total += self.link_drop_v(link, wire, self.drop_a(uid, load))
-        limit = load.need.max_drop_percent if load.need else 10.0
         return LoadDrop(load, total, 100 * total / self.design.basis.drop_at_v, limit)
 
 
