@@ -1,10 +1,15 @@
 """The calls in the whole application: who may call, and how they are described."""
 
 import json
+from typing import get_args
 
 from starlette.testclient import TestClient
 
 from tests.pages.sizing_api.calls import DEFAULTS, GOOD
+from webapp.pages.sizing_api import fields, protection, wires
+from webapp.sizing import conductors
+from webapp.sizing.fuse_gates import FUSE_KIND_IDS
+from webapp.sizing.heat.place import COVERING_NAMES
 
 
 def test_no_set_up_and_no_log_in_stand_before_a_call(client: TestClient) -> None:
@@ -55,3 +60,10 @@ def _named(schemas: dict[str, dict[str, object]], content: dict[str, dict[str, s
 def test_the_description_names_nothing_that_json_lacks(client: TestClient) -> None:
     text = client.get("/openapi.json").text
     json.loads(text, parse_constant=lambda name: (_ for _ in ()).throw(ValueError(name)))
+
+
+def test_the_lists_of_choices_are_the_sizings_own() -> None:
+    assert get_args(fields.ConductorKind) == conductors.KINDS
+    assert set(get_args(fields.Insulation)) == set(conductors.INSULATIONS)
+    assert get_args(wires.Covering) == COVERING_NAMES
+    assert get_args(protection.FuseKindId) == FUSE_KIND_IDS
