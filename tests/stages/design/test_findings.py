@@ -141,6 +141,21 @@ def crammed() -> Design:
     return with_rows("bridge", **rows)
 
 
+def every_fuse(kind: str, rating: float) -> Design:
+    rows = {
+        bridge.uid: replace(bridge, fuse_kind=kind, fuse_a=rating)
+        for bridge in SOUND.bridge.values()
+        if bridge.kind == "fuse"
+    }
+    return with_rows("bridge", **rows)
+
+
+def starting() -> Design:
+    """A lamp that takes a long rush behind a small fuse-link."""
+    need = replace(SOUND.need["lamp"], inrush_a=60.0, inrush_s=2.0)
+    return replace(every_fuse("blade-medium", 5.0), need=SOUND.need | {"lamp": need})
+
+
 RAISED: dict[str, Callable[[], Design]] = {
     "supply": no_supply,
     "source unprotected": bare_source,
@@ -156,6 +171,11 @@ RAISED: dict[str, Callable[[], Design]] = {
     "no return": without_returns,
     "no feed": lambda: replace(with_rows("link", **{fed().uid: None}), crossing={}, wire_end={}),
     "load unknown": lambda: loads(need_uid=None),
+    "fault never cleared": lambda: basis(supply_mohm_old_cold=3000.0),
+    "fault heats wire": lambda: every_fuse("blade-medium", 30.0),
+    "inrush": starting,
+    "selectivity": lambda: every_fuse("blade-medium", 5.0),
+    "fault not judged": lambda: every_fuse("cartridge-10x38", 4.0),
     "drop": lambda: with_rows("need", lamp=replace(SOUND.need["lamp"], max_drop_percent=0.1)),
     "need unmet": lambda: with_rows("need", extra=lamp("extra", name="Extra lamp")),
     "unconfirmed": lambda: basis(standard="small-craft-iso10133"),
@@ -181,7 +201,7 @@ RAISED: dict[str, Callable[[], Design]] = {
     "run unused": lambda: with_rows("run", r9=replace(SOUND.run["r0"], uid="r9")),
 }
 # Rules that the sound design itself raises: notes that always apply to it.
-ALWAYS = {"poles protected", "spare ways"}
+ALWAYS = {"poles protected", "spare ways", "selectivity", "fault not judged"}
 
 
 def test_the_sound_design_raises_none_of_them() -> None:
@@ -197,7 +217,10 @@ def test_each_rule_is_raised(rule: str) -> None:
 
 
 def test_always_rules_fall_silent_where_they_do_not_apply() -> None:
-    plain = propose(design([lamp()], polarity="negative earth", setting="plant"), CATALOGUE).design
+    plain = propose(
+        design([lamp()], polarity="negative earth", setting="plant", supply_mohm_new=20.0),
+        CATALOGUE,
+    ).design
     assert {finding.rule for finding in findings(plain, CATALOGUE)} & ALWAYS == set()
 
 

@@ -5,11 +5,11 @@ means writing it and naming it in the module's RULES.
 """
 
 from webapp.stages.catalogue import Catalogue
-from webapp.stages.design.findings import circuits, plugs, terminals, wires
+from webapp.stages.design.findings import circuits, faults, plugs, terminals, wires
 from webapp.stages.design.findings.finding import Finding, Mend, View
 from webapp.stages.design.rows import Design
 
-RULES = (*circuits.RULES, *wires.RULES, *terminals.RULES, *plugs.RULES)
+RULES = (*circuits.RULES, *faults.RULES, *wires.RULES, *terminals.RULES, *plugs.RULES)
 _ORDER = {"error": 0, "warning": 1, "note": 2}
 
 

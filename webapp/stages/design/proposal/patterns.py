@@ -239,7 +239,7 @@ class Patterns:
         leader, amps = group.leader, self.total_a(group) + extra_a
         if any(need.before_isolator for need in group.needs):
             return self.supply.own_fuse(leader, group.circuit_uid, amps, before_isolator=True)
-        if amps > BOARD_MOST_A:
+        if amps > BOARD_MOST_A or self.supply.single:
             return self.supply.own_fuse(leader, group.circuit_uid, amps, before_isolator=False)
         return self.supply.board_way(leader.uid, group.circuit_uid)
 

@@ -132,13 +132,25 @@ def _build(builder: Builder, kinds: FuseKinds) -> None:
     if not needs:
         raise CannotPropose("Enter at least one need first.")
     starter = any(need.control.strip().lower() == "start solenoid" for need in needs.values())
-    supply = Supply(builder, kinds, has_starter=starter)
+    groups = _groups(builder)
+    supply = Supply(builder, kinds, has_starter=starter, single=_alone(groups))
     patterns = Patterns(builder, supply)
-    for group in _groups(builder):
+    for group in groups:
         patterns.meet_or_leave(group)
     if patterns.has_key:
         supply.ignition_board(patterns.key())
     supply.finish()
+
+
+def _alone(groups: list[Group]) -> bool:
+    """Whether one circuit is all that a fuse board would serve."""
+    controls = [group.leader.control.strip().lower() for group in groups]
+    served = [
+        control
+        for group, control in zip(groups, controls, strict=True)
+        if group.leader.kind != "source" and control != "start solenoid"
+    ]
+    return len(served) == 1 and not served[0].startswith("key switch")
 
 
 def _groups(builder: Builder) -> list[Group]:

@@ -38,8 +38,12 @@ class Slot:
 
 
 class Supply:
-    def __init__(self, builder: Builder, kinds: FuseKinds, *, has_starter: bool) -> None:
+    def __init__(
+        self, builder: Builder, kinds: FuseKinds, *, has_starter: bool, single: bool
+    ) -> None:
         self.b = builder
+        # One circuit alone needs no board: its fuse-link stands beside the battery.
+        self.single = single
         self.kinds = kinds
         self.has_starter = has_starter
         self.place_uid = self._supply_place()
@@ -78,6 +82,8 @@ class Supply:
         most = max(controls.values())
         order = list(self.b.inputs.place)
         chosen = min((uid for uid, count in controls.items() if count == most), key=order.index)
+        if self.single:
+            return chosen
         self.b.say(
             f"The fuse board stands at {self.b.place_name(chosen)}, where {most} of "
             f"{sum(controls.values())} needs are controlled."
