@@ -7,6 +7,7 @@ from webapp.sizing.conductors import resistance_mohm_per_m
 from webapp.sizing.fuse_gates import FUSE_KIND_IDS, family, shortest_opening_s
 from webapp.sizing.heat.circuit import warm_wire
 from webapp.sizing.protection import fault_stood, let_through_s
+from webapp.sizing.reasons import LARGEST_CURRENT_A
 from webapp.sizing.selectivity import FuseLink, selectivity
 from webapp.stages.design.figures import LoadFigures
 from webapp.stages.design.findings.finding import Finding, View
@@ -90,7 +91,8 @@ def far_fault_a(view: View, load: LoadFigures) -> float:
         if link is not None and wire is not None:
             length_mm = view.figures.circuitry.lengths_mm.get(uid, 0)
             mohm += resistance_mohm_per_m(wire, 20.0).value * length_mm / 1000
-    return view.design.nominal_v / 2 * RESTED_V_PER_CELL / max(mohm, 0.01) * 1000
+    volts = view.design.nominal_v / 2 * RESTED_V_PER_CELL
+    return min(volts / max(mohm, 0.01) * 1000, LARGEST_CURRENT_A)
 
 
 def inrush_passes(view: View) -> Iterator[Finding]:
@@ -101,7 +103,7 @@ def inrush_passes(view: View) -> Iterator[Finding]:
         if fuse is None or not _known(fuse):
             continue
         others = view.figures.lasting_a(fuse.uid) - (load.heat_a if load.lasting else 0.0)
-        rush_a = need.inrush_a + max(0.0, others)
+        rush_a = min(need.inrush_a + max(0.0, others), LARGEST_CURRENT_A)
         opens = shortest_opening_s(fuse.fuse_kind or "", fuse.fuse_a or 0.0, rush_a)
         if opens.time_s is not None and opens.time_s <= need.inrush_s:
             yield Finding(
@@ -127,7 +129,7 @@ def nearest_opens_first(view: View) -> Iterator[Finding]:
             found = selectivity(
                 FuseLink(far.fuse_kind or "", far.fuse_a or 0.0),
                 FuseLink(near.fuse_kind or "", near.fuse_a or 0.0),
-                faults[near.uid],
+                min(faults[near.uid], LARGEST_CURRENT_A),
             )
             if found.up_to_a is not None:
                 pair = (far.fitting_uid, near.fitting_uid)
