@@ -163,15 +163,18 @@ class WireTable:
         return Why(size, " ".join(self._sentences(link, figures)), self._reasons(link, figures))
 
     def _sentences(self, link: Link, figures: WireFigures) -> Iterable[str]:
-        yield f"Carries {figures.heat_a:.3g} A."
+        state = f" with {figures.state} on" if figures.state else ""
+        yield f"Carries {figures.heat_a:.3g} A{state}."
         yield self._fuse_words(link, figures)
         if figures.trouble:
             yield figures.trouble
         if figures.capacity is not None:
             around = figures.surroundings
+            table, balance = figures.capacity.table, figures.capacity.balance
             yield (
                 f"{link.csa_mm2:g} mm² stands {figures.capacity.current_a:.3g} A where it is "
-                f"worst off: {around.where}, {around.ambient_c:g} °C around it"
+                f"worst off (table {table.current_a:.3g} A, heat balance "
+                f"{balance.current_a:.3g} A): {around.where}, {around.ambient_c:g} °C around it"
                 + (f", {around.wires} wires together" if around.wires > 1 else "")
                 + f"; about {_or_dash(figures.temperature_c, 0)} °C, and its insulation stands "
                 f"{self.design.basis.limit_c:g} °C."

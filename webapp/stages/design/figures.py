@@ -8,7 +8,12 @@ import math
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from webapp.sizing.conductors import Conductor, conductor, resistance_mohm_per_m
+from webapp.sizing.conductors import (
+    COPPER_OFFSET_C,
+    Conductor,
+    conductor,
+    resistance_mohm_per_m,
+)
 from webapp.sizing.fuse_gates import FUSE_KIND_IDS
 from webapp.sizing.fuses import required_wire_current_a
 from webapp.sizing.heat.mixed_bundle import BundledWire, bundle_temperatures
@@ -112,6 +117,7 @@ class Figures:
         self._capacity_cache: dict[tuple[object, ...], Permitted] = {}
         self._run_heat_cache: dict[str, list[tuple[str, float]]] = {}
         self._needed_cache: dict[str, float] = {}
+        self._stands_cache: dict[tuple[str, Conductor], tuple[Permitted, Surroundings] | None] = {}
         self._reached_cache: dict[str, dict[str, float]] = {}
         self._r20_cache: dict[Conductor, float] = {}
 
@@ -492,6 +498,7 @@ class Figures:
         stands_fuse = rating is not None and 0 < rating < UNFUSED and kind in FUSE_KIND_IDS
         if stands_fuse and rating is not None and not link.starter_cable:
             reasons = (*required_wire_current_a(rating, kind).reasons, *reasons)
+        reasons = (_carried_reason(heat, state), *reasons)
         return WireFigures(
             link=link,
             heat_a=heat,
@@ -570,19 +577,33 @@ class Figures:
         length_mm = self.circuitry.lengths_mm.get(link.uid, 0)
         return current_a * self.link_ohm(link, wire) if length_mm else 0.0
 
-    def link_ohm(self, link: Link, wire: Conductor) -> float:
-        """Resistance at the temperature that the wire reaches, at most its limit. [Ω]"""
-        length_mm = self.circuitry.lengths_mm.get(link.uid, 0)
-        at_c = self._drop_temperature_c(link, wire)
-        return resistance_mohm_per_m(wire, at_c).value * length_mm / 1e6
+    def link_ohm(self, link: Link, wire: Conductor, current_a: float | None = None) -> float:
+        """Resistance at the temperature that a current brings it to, at most its limit. [Ω]
 
-    def _drop_temperature_c(self, link: Link, wire: Conductor) -> float:
+        Without a current, the traced one of its worst state is taken.
+        """
+        length_mm = self.circuitry.lengths_mm.get(link.uid, 0)
+        amps = self.heat_a(link.uid) if current_a is None else current_a
+        at_c = self._drop_temperature_c(link, wire, amps)
+        r20_mohm_per_m = self._r20_mohm_per_m(wire)
+        warm = (COPPER_OFFSET_C + at_c) / (COPPER_OFFSET_C + 20.0)
+        return r20_mohm_per_m * warm * length_mm / 1e6
+
+    def _drop_temperature_c(self, link: Link, wire: Conductor, amps: float) -> float:
+        limit_c = self.design.basis.limit_c
+        if (link.uid, wire) not in self._stands_cache:
+            self._stands_cache[link.uid, wire] = self._stands_or_none(link, wire)
+        found = self._stands_cache[link.uid, wire]
+        if found is None:
+            return limit_c
+        reached = self._temperature_c(amps, *found)
+        return min(limit_c, limit_c if reached is None else reached)
+
+    def _stands_or_none(self, link: Link, wire: Conductor) -> tuple[Permitted, Surroundings] | None:
         try:
-            stands, around = self.worst_capacity(link, wire)
+            return self.worst_capacity(link, wire)
         except SizingError:
-            return self.design.basis.limit_c
-        reached = self._temperature_c(self.heat_a(link.uid), stands, around)
-        return min(self.design.basis.limit_c, reached or self.design.basis.limit_c)
+            return None
 
     @cached_property
     def drops(self) -> list[LoadDrop]:
@@ -601,6 +622,18 @@ class Figures:
             if link is not None and wire is not None:
                 total += self.link_drop_v(link, wire, self.drop_a(uid, load))
         return LoadDrop(load, total, 100 * total / self.design.basis.drop_at_v, limit)
+
+
+def _carried_reason(amps: float, state: str) -> Reason:
+    """Where the current of a wire comes from."""
+    solved = f"It carries most while {state} is on." if state else "Traced: the loom is not whole."
+    return Reason(
+        text=solved,
+        name="current_a",
+        value=amps,
+        unit="A",
+        source="DC solution of the loom, Kirchhoff's laws" if state else "traced to the supply",
+    )
 
 
 _NOWHERE = Surroundings("not routed", 30.0, "none", 1, 100.0)

@@ -20,6 +20,7 @@ def _wire(wire: WireFigures) -> dict[str, Any]:
         "heat_a": wire.heat_a,
         "fuse_a": None if unfused else wire.fuse_a,
         "needed_a": wire.needed_a,
+        "state": wire.state,
         "capacity_a": wire.capacity.current_a if wire.capacity else None,
         "temperature_c": wire.temperature_c,
         "drop_v": wire.drop_v,

@@ -25,6 +25,7 @@ CONTACT_OHM = 0.002
 CHASSIS_OHM = 0.0005
 FUSE_V = 0.1  # what a fuse-link loses at its rating: common practice
 UNSIZED_OHM = 0.001
+SETTLED = 1e-5  # change of a resistance in the last round, as a share
 
 
 @dataclass(frozen=True)
@@ -56,13 +57,14 @@ class Operating:
     def _states(self, volts: float) -> list[State]:
         if self.figures.circuitry.supply is None or not self._loads:
             return []
-        from webapp.sizing.network import solve
+        from webapp.sizing.network import solve_warm
 
-        found = []
+        found: list[State] = []
         try:
             for duty in (None, *(load for load in self._loads if not load.lasting)):
-                solution = solve(self._network(volts, duty))
-                found.append(State(self._name(duty), duty.uid if duty else None, solution))
+                warm = solve_warm(self.network(volts, duty), self._ohm_at, tolerance=SETTLED)
+                name = self._name(duty)
+                found.append(State(name, duty.uid if duty else None, warm.solution))
         except SizingError as error:
             self.trouble = str(error)
             return []
@@ -78,7 +80,8 @@ class Operating:
         fitting = self.figures.design.fitting[duty.bridge.fitting_uid]
         return f"{fitting.name} besides"
 
-    def _network(self, volts: float, duty: "LoadFigures | None") -> "Network":
+    def network(self, volts: float, duty: "LoadFigures | None") -> "Network":
+        """The loom in one state, wires as warm as the traced currents make them."""
         from webapp.sizing.network import Network, Supply, Wire
 
         supply = self.figures.circuitry.supply
@@ -113,6 +116,18 @@ class Operating:
         if edge.kind == "fuse":
             return FUSE_V / max(edge.fuse_a or 1.0, 0.1)
         return {"contact": CONTACT_OHM, "chassis": CHASSIS_OHM}.get(edge.kind, JOINT_OHM)
+
+    def _ohm_at(self, uid: str, amps: float) -> float:
+        """Resistance of a wire as warm as this current makes it; joints stay as they are."""
+        link = self.figures.design.link.get(uid)
+        wire = self.figures.conductor(link) if link is not None else None
+        if link is None or wire is None:
+            return self._cold[uid]
+        return max(self.figures.link_ohm(link, wire, amps), JOINT_OHM)
+
+    @cached_property
+    def _cold(self) -> dict[str, float]:
+        return {edge.uid: self._ohm(edge) for edge in self._edges}
 
     def _takes_some(self, load: "LoadFigures") -> bool:
         return load.heat_a > 0 and load.drop_a > 0
