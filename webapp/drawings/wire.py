@@ -1,6 +1,7 @@
 """The wire drawn as itself: left end, insulation in its colours, right end."""
 
 import math
+from functools import lru_cache
 
 from .ends import EndState
 from .ink import CARD, INK, SOFT, checked_hex, contrast
@@ -12,6 +13,8 @@ FAINT_TRACER = 1.5
 PALE_CLOTH = 0.5
 
 
+# A table draws the same few wires at every edit.
+@lru_cache(maxsize=4096)
 def wire_svg(
     main: str,
     tracer: str | None,
