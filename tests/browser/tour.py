@@ -28,6 +28,7 @@ DESK_PAGES = {
     "done": "/units/1/done",
     "labels": "/looms/4/labels",
     "stores": "/stores",
+    "calculator": "/calculators/capacity",
 }
 TABLET_PAGES = {"bench": "/units/2/bench"}
 COLOURS = 96
