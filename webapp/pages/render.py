@@ -21,6 +21,7 @@ NAVIGATION = (
     ("Customers", "/customers"),
     ("Stores", "/stores"),
     ("Calculators", "/calculators"),
+    ("Method", "/method"),
     ("Rates", "/rates"),
     ("Settings", "/settings"),
 )
