@@ -69,7 +69,10 @@ def sentence_of(design: Design, finding: Finding) -> str:
     if finding.table == "wire":
         return f"Wire {design.link[finding.uid].number}: {finding.sentence}"
     if finding.table in ("fitting", "circuit"):
-        return f"{design.table(finding.table)[finding.uid].name}: {finding.sentence}"
+        name = design.table(finding.table)[finding.uid].name
+        return (
+            finding.sentence if finding.sentence.startswith(name) else f"{name}: {finding.sentence}"
+        )
     if finding.table == "run":
         run = design.run[finding.uid]
         ends = (design.place[run.from_place_uid].name, design.place[run.to_place_uid].name)
