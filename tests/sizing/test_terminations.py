@@ -170,3 +170,12 @@ def test_the_smallest_sleeve_that_covers_is_chosen() -> None:
     assert_reasons_hold(chosen.reasons)
     with pytest.raises(CannotFit, match="21 mm"):
         choose_sleeve(offer, 21)
+
+
+def test_a_seal_grips_only_its_own_range() -> None:
+    sealed = TerminalFacts("s", "cavity", 0.5, 1.0, 5.0, 10.0, seal_min_mm=1.4, seal_max_mm=2.1)
+    assert terminal_fit(sealed, csa_mm2=0.75, outside_diameter_mm=1.9, current_a=1) == ()
+    thin = terminal_fit(sealed, csa_mm2=0.75, outside_diameter_mm=1.2, current_a=1)
+    thick = terminal_fit(sealed, csa_mm2=0.75, outside_diameter_mm=2.6, current_a=1)
+    assert "thinner" in thin[0]
+    assert "thicker" in thick[0]

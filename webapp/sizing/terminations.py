@@ -18,7 +18,8 @@ class TerminalFacts:
     """What a terminal takes, as its maker or its standard says.
 
     `contact` is what it mates with: `tab 6.3`, `stud M8`, a cavity of a plug by name. None for the
-    insulation limits means that the terminal does not hold the insulation.
+    insulation limits means that the terminal does not hold the insulation, for those of the seal
+    that it has none.
     """
 
     uid: str
@@ -31,6 +32,8 @@ class TerminalFacts:
     insulation_max_mm: float | None = None
     crimped: bool = True
     soldered: bool = False
+    seal_min_mm: float | None = None
+    seal_max_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -85,9 +88,19 @@ def terminal_fit(
             f"The insulation, {outside:g} mm, will not go into this terminal: "
             f"at most {terminal.insulation_max_mm:g} mm will."
         )
+    problems += _seal_problems(terminal, outside)
     if load > terminal.current_a:
         problems.append(f"{load:.3g} A is more than the terminal's {terminal.current_a:g} A.")
     return tuple(problems)
+
+
+def _seal_problems(terminal: TerminalFacts, outside_mm: float) -> list[str]:
+    low, high = terminal.seal_min_mm, terminal.seal_max_mm
+    if low is not None and outside_mm < low:
+        return [f"Its seal grips from {low:g} mm; the insulation, {outside_mm:g} mm, is thinner."]
+    if high is not None and outside_mm > high:
+        return [f"Its seal takes up to {high:g} mm; the insulation, {outside_mm:g} mm, is thicker."]
+    return []
 
 
 def choose_terminal(

@@ -39,7 +39,9 @@ COMMON = (
     "stocked",
 )
 # Facts that stay text even where they look like numbers.
-TEXT_FACTS = frozenset({"ways", "bridges", "what", "suits", "contact", "tool", "per", "use"})
+TEXT_FACTS = frozenset(
+    {"ways", "bridges", "what", "suits", "contact", "tool", "per", "use", "plating"}
+)
 
 
 @dataclass(frozen=True)
@@ -70,6 +72,10 @@ class CatalogPart:
         if not isinstance(value, int | float):
             raise KeyError(f"{self.name} has no {fact}")
         return float(value)
+
+    def maybe(self, fact: str) -> float | None:
+        """A fact that may be missing."""
+        return self.number(fact) if self.facts.get(fact) not in (None, "") else None
 
     def text(self, fact: str) -> str:
         return str(self.facts.get(fact) or "")

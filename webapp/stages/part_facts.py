@@ -82,6 +82,9 @@ KIND_FACTS: dict[str, tuple[Fact, ...]] = {
         _mm("crimp_height_mm", "Crimp height", "crimp height {} mm", needed=False),
         _text("tool", "Tool"),
         _mm("shrink_mm", "Heat-shrink", "heat-shrink {} mm"),
+        _text("plating", "Plating", "{} plated"),
+        _mm("seal_min_mm", "Seal grips from", needed=False),
+        _mm("seal_max_mm", "Seal grips to", "seal to {} mm", needed=False),
     ),
     "plug and socket": (
         Fact("plug_ways", "Ways", WHOLE, says="{} ways", least=1),
@@ -89,6 +92,7 @@ KIND_FACTS: dict[str, tuple[Fact, ...]] = {
         _text("socket_contact", "Contact of the socket", "{}", needed=True),
         Fact("max_a", "Each way carries", NUMBER, "A", "{} A each"),
         _text("sealed", "Sealed", "sealed: {}"),
+        _text("plating", "Plating", "{} plated"),
     ),
     "fuse-link": (
         _text("fuse_kind", "Kind", needed=True),

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from tests.stages.design.need_lists import CATALOGUE, design, lamp
+from webapp.stages.catalogue import Catalogue
 from webapp.stages.design.findings import Finding, findings
 from webapp.stages.design.proposal import propose
 from webapp.stages.design.rows import Design, Link
@@ -250,6 +251,20 @@ def test_a_mate_outside_the_loom_is_noted() -> None:
     half = next(fitting for fitting in SOUND.fitting.values() if fitting.kind == "plug")
     alone = with_rows("fitting", **{half.uid: replace(half, mate_uid=None)})
     assert found(alone, "no mate")
+
+
+def test_unlike_platings_are_to_be_looked_at() -> None:
+    uid = next(
+        made.terminal_part_uid
+        for made in SOUND.wire_end.values()
+        if made.terminal_part_uid and "tab-receptacle" in made.terminal_part_uid
+    )
+    part = CATALOGUE.parts[uid]
+    gilded = replace(part, facts=part.facts | {"plating": "gold"})
+    other = Catalogue(CATALOGUE.parts | {uid: gilded})
+    found_now = {finding.rule for finding in findings(SOUND, other)}
+    assert "platings differ" in found_now
+    assert "platings differ" not in {finding.rule for finding in findings(SOUND, CATALOGUE)}
 
 
 def test_every_finding_names_a_row_that_is_there() -> None:

@@ -34,4 +34,6 @@ def terminal_facts(part: CatalogPart) -> TerminalFacts:
         insulation_max_mm=part.number("insulation_max_mm"),
         crimped=bool(part.facts.get("crimped")),
         soldered=bool(part.facts.get("soldered")),
+        seal_min_mm=part.maybe("seal_min_mm"),
+        seal_max_mm=part.maybe("seal_max_mm"),
     )

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from webapp.sizing.conductors import outside_diameter_mm
+from webapp.sizing.plating import SOURCE, mating_problem
 from webapp.sizing.terminations import terminal_fit
 from webapp.stages.design.choices import terminal_facts
 from webapp.stages.design.findings.finding import Finding, View
@@ -60,6 +61,25 @@ def terminal_fits(view: View) -> Iterator[Finding]:
             )
 
 
+def platings_mate(view: View) -> Iterator[Finding]:
+    for wire, side, end, _ in _ends(view):
+        part = view.catalogue.get(end.made.terminal_part_uid)
+        fitting = view.design.fitting[view.design.way[end.way_uid or ""].fitting_uid]
+        other = view.catalogue.get(fitting.part_uid)
+        if part is None or other is None:
+            continue
+        problem = mating_problem(part.text("plating"), other.text("plating"))
+        if problem:
+            yield Finding(
+                "platings differ",
+                "warning",
+                "wire",
+                wire.link.uid,
+                f"The {side} end of wire {wire.number} in {fitting.name}: {problem}",
+                SOURCE,
+            )
+
+
 def _outside_mm(view: View, wire: Wire) -> float:
     part = view.catalogue.get(wire.link.cable_part_uid)
     if part is not None:
@@ -110,6 +130,7 @@ RULES = (
     terminal_given,
     terminal_mates,
     terminal_fits,
+    platings_mate,
     ways_not_crowded,
     contacts_not_overloaded,
 )
