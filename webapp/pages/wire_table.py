@@ -14,8 +14,9 @@ from webapp.sizing.reasons import Reason, SizingError
 from webapp.sizing.voltage_drop import voltage_drop
 from webapp.stages.building.wire_colours import letters
 from webapp.stages.catalogue import Catalogue
-from webapp.stages.design.figures import UNFUSED, Figures, WireFigures
+from webapp.stages.design.figures import Figures, WireFigures
 from webapp.stages.design.findings import RULES, Finding, View
+from webapp.stages.design.fused import UNFUSED
 from webapp.stages.design.rows import Design, Link
 from webapp.stages.design.wires import Wire, wires
 

@@ -16,7 +16,8 @@ from webapp.sizing.reasons import SizingError
 
 if TYPE_CHECKING:
     from webapp.sizing.network import Load, Network, Solution
-    from webapp.stages.design.figures import Figures, LoadFigures
+    from webapp.stages.design.currents import LoadFigures
+    from webapp.stages.design.figures import Figures
 
 ALL_LASTING = "all that lasts"
 # Inside fittings [Ω]: common practice for clean, tight joints.

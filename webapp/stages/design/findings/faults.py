@@ -9,7 +9,7 @@ from webapp.sizing.heat.circuit import warm_wire
 from webapp.sizing.protection import fault_stood, let_through_s
 from webapp.sizing.reasons import LARGEST_CURRENT_A
 from webapp.sizing.selectivity import FuseLink, selectivity
-from webapp.stages.design.figures import LoadFigures
+from webapp.stages.design.currents import LoadFigures
 from webapp.stages.design.findings.finding import Finding, View
 from webapp.stages.design.prospective import RESTED_V_PER_CELL, prospective_a
 from webapp.stages.design.rows import Bridge

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator
 
-from webapp.stages.design.figures import COVERINGS
 from webapp.stages.design.findings.finding import Finding, View
 from webapp.stages.design.rows import Fitting, Way
+from webapp.stages.design.warmth import COVERINGS
 from webapp.stages.design.wires import cut_index
 
 

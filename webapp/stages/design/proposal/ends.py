@@ -13,9 +13,10 @@ from webapp.sizing.reasons import SizingError
 from webapp.sizing.terminations import choose_terminal
 from webapp.stages.catalogue import CatalogPart, Catalogue
 from webapp.stages.design.choices import terminal_facts
-from webapp.stages.design.figures import COVERINGS, Figures
+from webapp.stages.design.figures import Figures
 from webapp.stages.design.proposal.builder import Named
 from webapp.stages.design.rows import Design, WireEnd
+from webapp.stages.design.warmth import COVERINGS
 from webapp.stages.design.wires import End, Wire, wires
 
 # Wire beyond the route for making an end and reaching its way [mm]: common practice.

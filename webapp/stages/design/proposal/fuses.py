@@ -6,7 +6,8 @@ from webapp.sizing.fuse_gates import FUSE_KIND_IDS
 from webapp.sizing.fuses import CannotFuse, choose_fuse
 from webapp.sizing.reasons import SizingError
 from webapp.stages.catalogue import Catalogue
-from webapp.stages.design.figures import Figures, LoadFigures
+from webapp.stages.design.currents import LoadFigures
+from webapp.stages.design.figures import Figures
 from webapp.stages.design.proposal.builder import Named
 from webapp.stages.design.rows import Bridge, Design
 

@@ -6,7 +6,8 @@ from webapp.sizing.capacity import minimum_section_mm2
 from webapp.sizing.reasons import SizingError
 from webapp.stages.catalogue import CatalogPart, Catalogue
 from webapp.stages.design.choices import cables
-from webapp.stages.design.figures import Figures, LoadFigures
+from webapp.stages.design.currents import LoadFigures
+from webapp.stages.design.figures import Figures
 from webapp.stages.design.proposal.builder import Named
 from webapp.stages.design.rows import Design, Link
 from webapp.stages.design.wires import wires

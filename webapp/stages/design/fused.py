@@ -1,0 +1,114 @@
+"""Which fuse-link stands before each wire, and what it asks of the wire."""
+
+import math
+
+from webapp.sizing.fuse_gates import FUSE_KIND_IDS
+from webapp.sizing.fuses import required_wire_current_a
+from webapp.stages.design.currents import Currents, LoadFigures
+from webapp.stages.design.rows import Bridge, Design, Link
+
+UNFUSED = math.inf
+
+
+class Fused(Currents):
+    """Currents, and the fuse-links that they pass."""
+
+    def __init__(self, design: Design) -> None:
+        super().__init__(design)
+        self._needed_cache: dict[str, float] = {}
+
+    def fuse_of_load(self, load: LoadFigures) -> Bridge | None:
+        """The first fuse-link between a load and the supply."""
+        for uid in load.path.feed or ():
+            if self.is_fuse(uid):
+                return self.design.bridge[uid]
+        return None
+
+    def fuse_a(self, link: Link) -> float | None:
+        """Rating of the fuse-link that a wire must stand; infinite where none stands before it.
+
+        A return wire stands the fuse-links of the loads that it serves, together, but no more than
+        the largest fuse-link that all of them share.
+        """
+        fed = self._fed_fuse_a(link)
+        if fed is not None:
+            return fed
+        through = self.loads_through.get(link.uid, [])
+        charging = self._charging_fuse_a(link)
+        if not through and charging is None:
+            return None
+        ratings: dict[str, float] = {}
+        for load in through:
+            fuse = self.fuse_of_load(load)
+            if fuse is None or fuse.fuse_a is None:
+                return UNFUSED
+            ratings[fuse.uid] = fuse.fuse_a
+        served = min(sum(ratings.values()), self._shared_fuse_a(through)) if through else 0.0
+        return served + (charging or 0.0)
+
+    def _fed_fuse_a(self, link: Link) -> float | None:
+        protection = self.circuitry.protection_a
+        found = [
+            protection[uid] for uid in (link.from_way_uid, link.to_way_uid) if uid in protection
+        ]
+        return min(found) if len(found) == 2 else None
+
+    def _charging_fuse_a(self, link: Link) -> float | None:
+        """A charging source's return stands the fuse-link of its feed."""
+        if link.uid not in self.source_a:
+            return None
+        feeds = [
+            fuse
+            for uid in self.source_a
+            if (other := self.design.link.get(uid)) is not None
+            and (fuse := self._fed_fuse_a(other)) is not None
+            and math.isfinite(fuse)
+        ]
+        return max(feeds, default=None)
+
+    def _shared_fuse_a(self, through: list[LoadFigures]) -> float:
+        shared: set[str] | None = None
+        for load in through:
+            fuses = {uid for uid in load.path.feed or () if self.is_fuse(uid)}
+            shared = fuses if shared is None else shared & fuses
+        ratings = [self.design.bridge[uid].fuse_a or UNFUSED for uid in shared or ()]
+        return min(ratings, default=UNFUSED)
+
+    def fuse_kind(self, link: Link) -> str:
+        """The family of the fuse-link before a wire, for its gates."""
+        rating = self.fuse_a(link)
+        for bridge in self.design.bridge.values():
+            if bridge.kind == "fuse" and bridge.fuse_a == rating and bridge.fuse_kind:
+                return bridge.fuse_kind
+        return "blade-medium"
+
+    def needed_a(self, link: Link) -> float:
+        """What the wire must carry for ever: its current, and what its fuse-link asks."""
+        if link.uid not in self._needed_cache:
+            self._needed_cache[link.uid] = self._work_out_needed_a(link)
+        return self._needed_cache[link.uid]
+
+    def _work_out_needed_a(self, link: Link) -> float:
+        heat = self.heat_a(link.uid)
+        rating = self.fuse_a(link)
+        kind = self.fuse_kind(link)
+        if rating is not None and math.isinf(rating):
+            rating, kind = self._next_fuses_a(link), "bolt-down"
+        if link.starter_cable or rating is None or math.isinf(rating) or rating <= 0:
+            return heat
+        if kind not in FUSE_KIND_IDS:
+            return max(heat, 1.35 * rating)
+        return max(heat, required_wire_current_a(rating, kind).value)
+
+    def _next_fuses_a(self, link: Link) -> float:
+        """The fuse-links that a wire between the supply and its first fuse-links leads to."""
+        ratings: dict[str, float] = {}
+        for load in self.loads_through.get(link.uid, []):
+            fuses = [uid for uid in load.path.feed or () if self.is_fuse(uid)]
+            if fuses:
+                ratings[fuses[-1]] = self.design.bridge[fuses[-1]].fuse_a or 0.0
+        return sum(ratings.values()) + (self._charging_fuse_a(link) or 0.0)
+
+    def is_fuse(self, uid: str) -> bool:
+        bridge = self.design.bridge.get(uid)
+        return bridge is not None and bridge.kind == "fuse"

@@ -1,0 +1,271 @@
+"""What a wire may carry where it lies, and how warm it gets beside the wires that lie there."""
+
+import math
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from webapp.sizing.conductors import (
+    COPPER_OFFSET_C,
+    Conductor,
+    conductor,
+    resistance_mohm_per_m,
+)
+from webapp.sizing.heat.mixed_bundle import BundledWire, bundle_temperatures
+from webapp.sizing.permitted import Permitted, permitted
+from webapp.sizing.reasons import SizingError
+from webapp.stages.design.fused import Fused
+from webapp.stages.design.rows import Design, Link
+from webapp.stages.design.wires import wires
+
+# Coverings as runs name them, and as the capacity rules do.
+COVERINGS = {
+    "": "none",
+    "none": "none",
+    "tape": "tape",
+    "masking tape": "tape",
+    "spiral tape": "tape",
+    "pvc sleeve": "pvc-sleeve",
+    "braid": "braid",
+    "split conduit": "split-conduit",
+}
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """The hottest place that a link passes, for its capacity."""
+
+    where: str
+    ambient_c: float
+    covering: str
+    wires: int
+    # Share of the bundle's whole capacity in use, as the tables ask; and the others' heat as the
+    # heat balance asks: the share of them that counts as loaded like this wire.
+    loaded_percent: float
+    heat_percent: float = 100.0
+
+
+class Warmth(Fused):
+    """Capacity, temperature and resistance of each wire of a design."""
+
+    def __init__(self, design: Design) -> None:
+        super().__init__(design)
+        self._capacity_cache: dict[tuple[object, ...], Permitted] = {}
+        self._run_heat_cache: dict[str, list[tuple[str, float]]] = {}
+        self._stands_cache: dict[tuple[str, Conductor], tuple[Permitted, Surroundings] | None] = {}
+        self._reached_cache: dict[str, dict[str, float]] = {}
+        self._r20_cache: dict[Conductor, float] = {}
+
+    # Surroundings
+
+    @cached_property
+    def wires_in_run(self) -> dict[str, list[Link]]:
+        found: dict[str, list[Link]] = {}
+        for wire in wires(self.design):
+            for run_uid in wire.route or ():
+                found.setdefault(run_uid, []).append(wire.link)
+        return found
+
+    def surroundings(self, link: Link) -> list[Surroundings]:
+        return [around for _, around in self.along(link)]
+
+    def along(self, link: Link) -> list[tuple[str, Surroundings]]:
+        """The runs that a link passes, or its place, each with what is around it there."""
+        if not link.route:
+            here = Surroundings("at its place", self.design.basis.ambient_c, "none", 1, 100.0)
+            return [("", here)]
+        runs = [run_uid for run_uid in link.route if run_uid in self.design.run]
+        return [(run_uid, self._in_run(run_uid)) for run_uid in runs]
+
+    def _in_run(self, run_uid: str) -> Surroundings:
+        if run_uid not in self._run_cache:
+            run = self.design.run[run_uid]
+            names = self.design.place
+            where = f"{names[run.from_place_uid].name} to {names[run.to_place_uid].name}"
+            links = self.wires_in_run.get(run_uid, [])
+            self._run_cache[run_uid] = Surroundings(
+                where,
+                run.surround_c,
+                COVERINGS.get(run.covering.lower(), "tape"),
+                max(1, len(links)),
+                self._loaded_percent(links),
+            )
+        return self._run_cache[run_uid]
+
+    @cached_property
+    def _run_cache(self) -> dict[str, Surroundings]:
+        return {}
+
+    def _loaded_percent(self, links: list[Link]) -> float:
+        """Share of the bundle's whole capacity that is in use at once."""
+        carried, able = 0.0, 0.0
+        for link in links:
+            free = self._free_capacity_a(link)
+            if free:
+                carried += min(self.lasting_a(link.uid), free)
+                able += free
+        return round(min(100.0, max(1.0, 100.0 * carried / able)), 0) if able else 100.0
+
+    def _free_capacity_a(self, link: Link) -> float | None:
+        wire = self.conductor(link)
+        if wire is None:
+            return None
+        try:
+            return self._capacity(wire, Surroundings("", 30.0, "none", 1, 100.0)).current_a
+        except SizingError:
+            return None
+
+    # Capacity
+
+    def conductor(self, link: Link, csa_mm2: float | None = None) -> Conductor | None:
+        csa = csa_mm2 or link.csa_mm2
+        if csa is None:
+            return None
+        basis = self.design.basis
+        try:
+            return conductor(
+                basis.cable_kind,
+                csa_mm2=csa,
+                finish=basis.cable_finish,
+                insulation=basis.insulation,
+            )
+        except SizingError:
+            return None
+
+    def _capacity(self, wire: Conductor, around: Surroundings) -> Permitted:
+        basis = self.design.basis
+        key = (wire, replace(around, where=""))
+        if key not in self._capacity_cache:
+            self._capacity_cache[key] = permitted(
+                wire,
+                standard=basis.standard,
+                system_voltage_v=self.design.nominal_v,
+                limit_c=basis.limit_c,
+                ambient_c=around.ambient_c,
+                bundle_wires=around.wires,
+                bundle_loaded_percent=around.loaded_percent,
+                bundle_heat_percent=around.heat_percent,
+                covering=around.covering,
+            )
+        return self._capacity_cache[key]
+
+    def worst_capacity(self, link: Link, wire: Conductor) -> tuple[Permitted, Surroundings]:
+        """The least capacity along a link's route, and where that is. Raises SizingError."""
+        found = []
+        for run_uid, around in self.along(link):
+            shared = self._heat_percent(run_uid, link, wire)
+            here = replace(around, heat_percent=shared)
+            found.append((self._capacity(wire, here), here))
+        return min(found, key=lambda pair: pair[0].current_a)
+
+    def _heat_percent(self, run_uid: str, link: Link, wire: Conductor) -> float:
+        """How many of a run's other wires count as loaded like this one: each by its heat, at most
+        whole, against what this wire makes at the current that it must stand."""
+        others = [heat for uid, heat in self._run_heat(run_uid) if uid != link.uid]
+        own = self.needed_a(link) ** 2 * self._r20_mohm_per_m(wire)
+        if not others:
+            return 0.0
+        if own <= 0:
+            return 100.0
+        loaded = sum(min(1.0, heat / own) for heat in others) / len(others)
+        return float(min(100, math.ceil(100 * loaded)))
+
+    def heat_w_per_m(self, link: Link) -> float:
+        """Heat that the wire makes at its own worst, cold. [W/m]"""
+        wire = self.conductor(link)
+        if wire is None:
+            return 0.0
+        return self.heat_a(link.uid) ** 2 * self._r20_mohm_per_m(wire) / 1000
+
+    def _run_heat(self, run_uid: str) -> list[tuple[str, float]]:
+        """Lasting heat that each wire of a run makes, cold [mW/m], by the uid of its link."""
+        if run_uid not in self._run_heat_cache:
+            found = []
+            for link in self.wires_in_run.get(run_uid, []):
+                wire = self.conductor(link)
+                if wire is not None:
+                    heat = self.lasting_a(link.uid) ** 2 * self._r20_mohm_per_m(wire)
+                    found.append((link.uid, heat))
+            self._run_heat_cache[run_uid] = found
+        return self._run_heat_cache[run_uid]
+
+    def _r20_mohm_per_m(self, wire: Conductor) -> float:
+        if wire not in self._r20_cache:
+            self._r20_cache[wire] = resistance_mohm_per_m(wire, 20.0).value
+        return self._r20_cache[wire]
+
+    # Temperature
+
+    def reached_c(self, link: Link) -> float | None:
+        """About what its copper comes to where it lies hottest, beside the wires that lie there."""
+        found = [self._in_company_c(run_uid, around, link) for run_uid, around in self.along(link)]
+        known = [each for each in found if each is not None]
+        return max(known) if known and len(known) == len(found) else None
+
+    def _in_company_c(self, run_uid: str, around: Surroundings, link: Link) -> float | None:
+        if run_uid not in self._reached_cache or not run_uid:
+            links = self.wires_in_run.get(run_uid, []) if run_uid else [link]
+            self._reached_cache[run_uid] = self._temperatures_c(links, around)
+        return self._reached_cache[run_uid].get(link.uid)
+
+    def _temperatures_c(self, links: list[Link], around: Surroundings) -> dict[str, float]:
+        """Of each wire of a bundle, in the operating state that heats it most."""
+        sized = [(link, wire) for link in links if (wire := self.conductor(link)) is not None]
+        hottest: dict[str, float] = {}
+        if not sized:
+            return hottest
+        passing = {load.uid: load for link, _ in sized for load in self.duties(link)}
+        for duty in (None, *passing.values()):
+            wires = [BundledWire(wire, self.state_a(link, duty)) for link, wire in sized]
+            try:
+                found = bundle_temperatures(
+                    wires, ambient_c=around.ambient_c, covering=around.covering
+                )
+            except SizingError:  # a current that would melt one of them
+                return {}
+            for (link, _), one in zip(sized, found, strict=True):
+                hottest[link.uid] = max(one.temperature_c, hottest.get(link.uid, -273.0))
+        return hottest
+
+    def square_law_c(
+        self, heat_a: float, stands: Permitted | None, around: Surroundings
+    ) -> float | None:
+        """For the drop: the rise over the surroundings goes with the square of the current."""
+        if stands is None or stands.current_a <= 0:
+            return None
+        limit_c = self.design.basis.limit_c
+        share = heat_a / stands.current_a
+        return around.ambient_c + (limit_c - around.ambient_c) * share**2
+
+    # Resistance
+
+    def link_drop_v(self, link: Link, wire: Conductor, current_a: float) -> float:
+        length_mm = self.circuitry.lengths_mm.get(link.uid, 0)
+        return current_a * self.link_ohm(link, wire) if length_mm else 0.0
+
+    def link_ohm(self, link: Link, wire: Conductor, current_a: float | None = None) -> float:
+        """Resistance at the temperature that a current brings it to, at most its limit. [Ω]
+
+        Without a current, the traced one of its worst state is taken.
+        """
+        length_mm = self.circuitry.lengths_mm.get(link.uid, 0)
+        amps = self.heat_a(link.uid) if current_a is None else current_a
+        at_c = self._drop_temperature_c(link, wire, amps)
+        r20_mohm_per_m = self._r20_mohm_per_m(wire)
+        warm = (COPPER_OFFSET_C + at_c) / (COPPER_OFFSET_C + 20.0)
+        return r20_mohm_per_m * warm * length_mm / 1e6
+
+    def _drop_temperature_c(self, link: Link, wire: Conductor, amps: float) -> float:
+        limit_c = self.design.basis.limit_c
+        if (link.uid, wire) not in self._stands_cache:
+            self._stands_cache[link.uid, wire] = self._stands_or_none(link, wire)
+        found = self._stands_cache[link.uid, wire]
+        if found is None:
+            return limit_c
+        reached = self.square_law_c(amps, *found)
+        return min(limit_c, limit_c if reached is None else reached)
+
+    def _stands_or_none(self, link: Link, wire: Conductor) -> tuple[Permitted, Surroundings] | None:
+        try:
+            return self.worst_capacity(link, wire)
+        except SizingError:
+            return None
