@@ -10,7 +10,8 @@ from webapp.sizing.network.model import (
     Wire,
     WireFlow,
 )
-from webapp.sizing.network.solving import solve, wire_reasons
+from webapp.sizing.network.naming import wire_reasons
+from webapp.sizing.network.solving import solve
 from webapp.sizing.network.warming import WarmSolution, solve_warm
 
 __all__ = [

@@ -2,9 +2,10 @@
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import chain
 
 from webapp.sizing.network.model import Load, Network, Supply, Wire
-from webapp.sizing.network.places import Ends, Numbered, ends, numbered
+from webapp.sizing.network.places import EVERY, HOME, Numbered, ends, numbered
 from webapp.sizing.reasons import LARGEST_CURRENT_A, SizingError, current, number, voltage
 
 MOST_PARTS = 2000
@@ -26,9 +27,7 @@ def check(network: Network) -> Numbered:
     _check_supplies(network.supplies)
     check_wire_ohm([wire.resistance_ohm for wire in network.wires])
     _check_loads(network.loads)
-    listed = ends(network)
-    _check_nodes(network, listed)
-    places = numbered(network.return_node, listed)
+    places = _number_nodes(network)
     _check_floating(network, places)
     _check_ideal_rings(network, places)
     return places
@@ -41,11 +40,10 @@ def check_wire_ohm(wire_ohm: Sequence[float]) -> None:
             _resistance(ohm, f"wires.{place}.resistance_ohm")
 
 
-def _all_within(values: Sequence[object], high: float) -> bool:
+def _all_within(values: Sequence[float], high: float) -> bool:
     """True when all are plain finite numbers above 0 and up to `high`: a quick first look."""
-    numbers = [value for value in values if type(value) is float or type(value) is int]
-    return len(numbers) == len(values) and (
-        not numbers or (min(numbers) > 0 and max(numbers) <= high and math.isfinite(sum(numbers)))
+    return set(map(type, values)) <= {float, int} and (
+        not values or (min(values) > 0 and max(values) <= high and math.isfinite(sum(values)))
     )
 
 
@@ -57,7 +55,11 @@ def _check_names(kind: str, parts: Sequence[Supply] | Sequence[Wire] | Sequence[
     if len(parts) > MOST_PARTS:
         raise SizingError(kind, f"More than {MOST_PARTS} {kind} cannot be solved at once.")
     names = [part.name for part in parts]
-    if _are_names(names) and len(set(names)) == len(names):
+    if (
+        set(map(type, names)) <= {str}
+        and len(distinct := {*names}) == len(names)
+        and "" not in distinct
+    ):
         return
     seen: set[str] = set()
     for place, name in enumerate(names):
@@ -70,7 +72,7 @@ def _check_names(kind: str, parts: Sequence[Supply] | Sequence[Wire] | Sequence[
 
 
 def _are_names(names: Sequence[object]) -> bool:
-    return set(map(type, names)) <= {str} and all(names)
+    return set(map(type, names)) <= {str} and "" not in names
 
 
 def _check_supplies(supplies: Sequence[Supply]) -> None:
@@ -90,8 +92,8 @@ def _check_supplies(supplies: Sequence[Supply]) -> None:
 
 def _check_loads(loads: Sequence[Load]) -> None:
     figures = [(load.current_a, load.power_w, load.resistance_ohm) for load in loads]
-    given = [figure for each in figures for figure in each if figure is not None]
-    alone = all(each.count(None) == 2 for each in figures)
+    given = [figure for figure in chain.from_iterable(figures) if figure is not None]
+    alone = {each.count(None) for each in figures} <= {2}
     # The current's limit is the lowest of the three.
     if alone and _all_within(given, LARGEST_CURRENT_A):
         return
@@ -113,15 +115,22 @@ def _check_load(load: Load, field: str) -> None:
         _resistance(load.resistance_ohm, f"{field}.resistance_ohm")
 
 
-def _check_nodes(network: Network, listed: Ends) -> None:
+def _number_nodes(network: Network) -> Numbered:
     if not _are_names([network.return_node]):
         raise SizingError("return", "Name a node.")
-    if not all(map(_are_names, listed)):
-        for node, field in _fields(network):
-            if not _are_names([node]):
-                raise SizingError(field, "Name a node.")
-    if not any(network.return_node in each for each in listed):
+    try:
+        places = numbered(network.return_node, ends(network))
+        named = _are_names(places.nodes)
+    except TypeError:  # what cannot be hashed is no name
+        named = False
+    if not named:
+        field = next(field for node, field in _fields(network) if not _are_names([node]))
+        raise SizingError(field, "Name a node.")
+    if not any(
+        HOME in each for each in (places.plus, places.minus, places.load_from, places.load_to)
+    ):
         raise SizingError("return", f"No part of the network is at {network.return_node}.")
+    return places
 
 
 def _fields(network: Network) -> Iterator[tuple[str, str]]:
@@ -141,12 +150,8 @@ def _check_floating(network: Network, places: Numbered) -> None:
     """A node needs a way to the return that holds its voltage: wires, supplies, resistances."""
     import numpy as np
 
-    holds = [load.resistance_ohm is not None for load in network.loads]
-    group = places.groups(
-        np.concatenate([places.plus, places.load_from[holds]]),
-        np.concatenate([places.minus, places.load_to[holds]]),
-    )
-    if floating := {places.nodes[at] for at in np.flatnonzero(group != group[places.home])}:
+    hanging = np.flatnonzero(~places.reached(HOME, EVERY))
+    if floating := {places.nodes[at] for at in hanging}:
         # In the order of the parts, each with the first field that names it.
         fields = {node: field for node, field in reversed([*_fields(network)]) if node in floating}
         nodes = [*reversed(fields)]
@@ -162,10 +167,9 @@ def _check_floating(network: Network, places: Numbered) -> None:
 def _check_ideal_rings(network: Network, places: Numbered) -> None:
     """Supplies without resistance in a ring share their current in no way that can be told."""
     ideal = [at for at, supply in enumerate(network.supplies) if supply.resistance_ohm == 0]
-    for count, last in enumerate(ideal):
+    for count, last in enumerate(ideal[1:], start=1):
         earlier = ideal[:count]
-        group = places.groups(places.plus[earlier], places.minus[earlier])
-        if group[places.plus[last]] == group[places.minus[last]]:
+        if places.joined(last, earlier):
             raise SizingError(
                 f"supplies.{last}.resistance_ohm",
                 f"Supply {network.supplies[last].name} is joined pole to pole with others that "

@@ -12,12 +12,14 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from webapp.sizing.network.model import Network
-from webapp.sizing.network.places import Numbered
+from webapp.sizing.network.places import Numbered, starts
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
     from scipy.sparse.linalg import SuperLU
+
+    from webapp.sizing.network.places import Places
 
     Vector = NDArray[np.float64]
 
@@ -30,87 +32,68 @@ class Singular(Exception):
 
 
 class Equations:
-    """The supplies and wires of a network, and where its loads stand.
+    """The branches of a network, and where its other loads stand.
 
     A branch gives (volts of its own - voltage from minus to plus) / ohm, out of its plus.
+
+    A state is a vector: the voltage of each node but the return, the current of each stiff branch,
+    and a 0 for the return. `plus`, `minus`, `load_from` and `load_to` are places in it.
     """
 
     def __init__(self, network: Network, places: Numbered, wire_ohm: Sequence[float]) -> None:
         """Set the system up; `wire_ohm` holds the resistance of each wire. [Ω]"""
         import numpy as np
-        from scipy.sparse import csc_array
 
-        self.places = places
         supplies = network.supplies
-        self.ohm = np.array([*(each.resistance_ohm for each in supplies), *wire_ohm], dtype=float)
+        loads_ohm = [each.resistance_ohm for each in network.loads]
+        self.ohm = np.array(
+            [each.resistance_ohm for each in supplies]
+            + [*wire_ohm]
+            + [ohm for ohm in loads_ohm if ohm is not None],
+            dtype=float,
+        )
         self.own_v = np.zeros(len(self.ohm))
         self.own_v[: len(supplies)] = [each.voltage_v for each in supplies]
-        self.stiff = np.flatnonzero(self.ohm < STIFF_BELOW_OHM)
-        self.siemens = 1 / np.where(self.ohm < STIFF_BELOW_OHM, np.inf, self.ohm)
-        self.size = places.home + len(self.stiff)
-        self._row = self._rows_of_nodes()
-        rows, columns, self._fixed = self._stamps()
-        # The return's row and column are left out; equal places are added up.
-        self._kept = (rows >= 0) & (columns >= 0)
-        key = columns[self._kept] * self.size + rows[self._kept]
-        slots, self._slot = np.unique(key, return_inverse=True)
-        starts = np.searchsorted(slots, np.arange(self.size + 1) * self.size)
-        self._matrix = csc_array(
-            (np.zeros(len(slots)), (slots % self.size).astype(np.int32), starts.astype(np.int32)),
-            shape=(self.size, self.size),
+        hardly_resists = self.ohm < STIFF_BELOW_OHM
+        self.siemens = 1 / np.where(hardly_resists, np.inf, self.ohm)
+        self.stiff = np.flatnonzero(hardly_resists)
+        self.size = len(places.nodes) - 1 + len(self.stiff)
+        self.stiff_at = np.arange(len(places.nodes) - 1, self.size)
+        self._place(places)
+
+    def _place(self, places: Numbered) -> None:
+        import numpy as np
+
+        self.places = places
+        self.node_at = np.append(self.size, _order(places))
+        self.plus, self.minus = self.node_at[places.plus], self.node_at[places.minus]
+        self.load_from, self.load_to = self.node_at[places.load_from], self.node_at[places.load_to]
+        self._rows = np.concatenate(
+            [self.plus, self.minus, self.load_from, self.load_to, self.stiff_at]
         )
 
-    def _rows_of_nodes(self) -> NDArray[np.intp]:
-        """The row of each node, -1 for the return.
-
-        Nodes with the fewest neighbours come first: a loom is nearly a tree, and solved from its
-        ends inwards it takes hardly any new entries.
-        """
-        import numpy as np
-
-        places = self.places
-        ends = np.concatenate([places.plus, places.minus, places.load_from, places.load_to])
-        neighbours = np.bincount(ends, minlength=len(places.nodes))[: places.home]
-        rows = np.full(len(places.nodes), -1)
-        rows[np.argsort(neighbours, kind="stable")] = np.arange(places.home)
-        return rows
-
-    def _stamps(self) -> tuple[NDArray[np.intp], NDArray[np.intp], Vector]:
-        """Row, column and value of what never changes; the loads' places stand at the end."""
-        import numpy as np
-
-        places = self.places
-        plus, minus = self._row[places.plus], self._row[places.minus]
-        load_from, load_to = self._row[places.load_from], self._row[places.load_to]
-        own = np.arange(places.home, self.size)
-        stiff_plus, stiff_minus = plus[self.stiff], minus[self.stiff]
-        ones = np.ones(len(own))
-        siemens = self.siemens
-        rows = [plus, minus, plus, minus, stiff_plus, stiff_minus, own, own, own]
-        columns = [plus, minus, minus, plus, own, own, stiff_plus, stiff_minus, own]
-        values = [siemens, siemens, -siemens, -siemens]
-        # Signed so that the matrix stays symmetric: v+ - v- + R i = own volts.
-        values += [-ones, ones, -ones, ones, -self.ohm[self.stiff]]
-        rows += [load_from, load_to, load_from, load_to]
-        columns += [load_from, load_to, load_to, load_from]
-        return np.concatenate(rows), np.concatenate(columns), np.concatenate(values)
-
-    def factors(self, load_siemens: Vector) -> SuperLU:
+    def factors(self, load_siemens: Vector | None = None) -> SuperLU:
         """The system's slope where the loads' currents rise by `load_siemens`, factorised. [S]
 
         Raises:
             Singular: it has no inverse.
         """
         import numpy as np
+        from scipy.sparse import csc_array
         from scipy.sparse.linalg import splu
 
-        values = np.concatenate(
-            [self._fixed, load_siemens, load_siemens, -load_siemens, -load_siemens]
+        rows, columns, values = self._stamps(load_siemens)
+        kept = np.flatnonzero((values != 0) & (rows < self.size) & (columns < self.size))
+        kept = kept[np.argsort(columns[kept].astype(np.int16), kind="stable")]
+        rows, columns = rows[kept], columns[kept]
+        # Entries of equal place are added up on the way.
+        matrix = csc_array(
+            (values[kept], rows.astype(np.int32), starts(columns, self.size)),
+            shape=(self.size, self.size),
         )
-        self._matrix.data[:] = np.bincount(self._slot, weights=values[self._kept])
         try:
             return splu(
-                self._matrix,
+                matrix,
                 permc_spec="NATURAL",
                 diag_pivot_thresh=0.01,
                 relax=1,
@@ -120,42 +103,69 @@ class Equations:
         except RuntimeError as problem:
             raise Singular from problem
 
+    def _stamps(
+        self, load_siemens: Vector | None
+    ) -> tuple[NDArray[np.intp], NDArray[np.intp], Vector]:
+        """Row, column and value of every entry, some of them at the same place or the return's."""
+        import numpy as np
+
+        one, other, siemens = self.plus, self.minus, self.siemens
+        if load_siemens is not None:
+            one = np.concatenate([one, self.load_from])
+            other = np.concatenate([other, self.load_to])
+            siemens = np.concatenate([siemens, load_siemens])
+        own, plus, minus = self.stiff_at, self.plus[self.stiff], self.minus[self.stiff]
+        ones = np.ones(len(own))
+        rows = [one, other, one, other, plus, minus, own, own, own]
+        columns = [one, other, other, one, own, own, plus, minus, own]
+        values = [siemens, siemens, -siemens, -siemens]
+        # Signed so that the matrix stays symmetric: v+ - v- + R i = own volts.
+        values += [-ones, ones, -ones, ones, -self.ohm[self.stiff]]
+        return np.concatenate(rows), np.concatenate(columns), np.concatenate(values)
+
     def lacking(self, at: Vector, load_a: Vector) -> Vector:
         """What each equation lacks at a state where the loads take `load_a`. [A], [V]"""
         import numpy as np
 
-        places = self.places
-        branch_a = self.branch_currents(at)
-        lacking = np.bincount(places.plus, weights=branch_a, minlength=len(places.nodes))
-        lacking -= np.bincount(places.minus, weights=branch_a, minlength=len(places.nodes))
-        lacking -= np.bincount(places.load_from, weights=load_a, minlength=len(places.nodes))
-        lacking += np.bincount(places.load_to, weights=load_a, minlength=len(places.nodes))
-        stiff = self.stiff
-        over_v = self._across(at)[stiff] + self.ohm[stiff] * branch_a[stiff] - self.own_v[stiff]
-        found = np.empty(self.size)
-        found[self._row[: places.home]] = lacking[: places.home]
-        found[places.home :] = over_v
-        return found
+        across_v = self._across(at)
+        branch_a = self._currents(at, across_v)
+        over_v = (across_v + self.ohm * branch_a - self.own_v)[self.stiff]
+        weights = np.concatenate([branch_a, -branch_a, -load_a, load_a, over_v])
+        found: Vector = np.bincount(self._rows, weights=weights).astype(float, copy=False)
+        return found[: self.size]
 
     def branch_currents(self, at: Vector) -> Vector:
         """Current of each branch out of its plus. [A]"""
-        found: Vector = (self.own_v - self._across(at)) * self.siemens
-        found[self.stiff] = at[self.places.home :]
+        return self._currents(at, self._across(at))
+
+    def _currents(self, at: Vector, across_v: Vector) -> Vector:
+        found: Vector = (self.own_v - across_v) * self.siemens
+        found[self.stiff] = at[self.stiff_at]
         return found
 
     def load_voltages(self, at: Vector) -> Vector:
         """Voltage of each load's `from_node` against its `to_node`. [V]"""
-        volts = self.node_voltages(at)
-        found: Vector = volts[self.places.load_from] - volts[self.places.load_to]
+        found: Vector = at[self.load_from] - at[self.load_to]
         return found
-
-    def node_voltages(self, at: Vector) -> Vector:
-        """Voltage of each node against the return, the return last. [V]"""
-        volts: Vector = at[self._row]
-        volts[-1] = 0.0
-        return volts
 
     def _across(self, at: Vector) -> Vector:
-        volts = self.node_voltages(at)
-        found: Vector = volts[self.places.plus] - volts[self.places.minus]
+        found: Vector = at[self.plus] - at[self.minus]
         return found
+
+
+def _order(places: Numbered) -> Places:
+    """In which turn each node but the return is solved.
+
+    Those with the fewest neighbours come first, loose ends not counted: a loom is nearly a tree,
+    and solved from its ends inwards it takes hardly any new entries.
+    """
+    import numpy as np
+
+    count = len(places.nodes)
+    one = np.concatenate([places.plus, places.minus])
+    other = np.concatenate([places.minus, places.plus])
+    neighbours = np.bincount(one, minlength=count)
+    neighbours = np.bincount(one, neighbours[other] > 1, minlength=count)
+    turn = np.empty(count - 1, dtype=np.intp)
+    turn[np.argsort(neighbours[1:], kind="stable")] = np.arange(count - 1)
+    return turn

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from webapp.sizing.network.equations import Equations, Singular
-from webapp.sizing.network.model import Network
+from webapp.sizing.network.model import Load
 
 if TYPE_CHECKING:
     import numpy as np
@@ -38,24 +40,41 @@ class Collapse(Exception):
 
 
 class Demand:
-    """What the loads take at a voltage, by kind."""
+    """What the loads without a constant resistance take at a voltage."""
 
-    def __init__(self, network: Network) -> None:
+    def __init__(self, loads: Sequence[Load]) -> None:
         import numpy as np
 
-        self.steady_a = np.array([load.current_a or 0.0 for load in network.loads])
-        self.power_w = np.array([load.power_w or 0.0 for load in network.loads])
-        self.siemens = np.array([1 / (load.resistance_ohm or np.inf) for load in network.loads])
+        self.among = np.array([load.resistance_ohm is None for load in loads], dtype=bool)
+        self.places = np.flatnonzero(self.among).tolist()
+        self.loads = [loads[place] for place in self.places]
+        self.steady_a = np.array([load.current_a or 0.0 for load in self.loads])
+        self.power_w = np.array([load.power_w or 0.0 for load in self.loads])
         self.asks = (self.steady_a > 0) | (self.power_w > 0)
 
-    def at(self, volts: Vector, share: float) -> tuple[Vector, Vector]:
-        """Current of each load and its slope, when asking for a share of it. [A], [S]"""
+    def current(self, volts: Vector, share: float) -> Vector:
+        """Current of each load, when asking for a share of it. [A]"""
+        taken_a: Vector = share * (self.steady_a + self.power_w / self._safe(volts))
+        return taken_a
+
+    def slope(self, volts: Vector, share: float) -> Vector:
+        """How each load's current rises with its voltage. [S]"""
+        siemens: Vector = -share * self.power_w / self._safe(volts) ** 2
+        return siemens
+
+    def among_loads(self, own: Vector, others: Vector) -> Vector:
+        """A figure of each of these loads and of each of the others, in order of the network."""
         import numpy as np
 
-        safe = np.where(self.power_w > 0, volts, 1.0)
-        power_a = share * self.power_w / safe
-        taken_a = share * self.steady_a + power_a + self.siemens * volts
-        return taken_a, self.siemens - power_a / safe
+        found = np.empty(len(self.among))
+        found[self.among] = own
+        found[~self.among] = others
+        return found
+
+    def _safe(self, volts: Vector) -> Vector:
+        import numpy as np
+
+        return np.where(self.power_w > 0, volts, 1.0)
 
 
 def without_demand(equations: Equations, demand: Demand) -> tuple[Vector, SuperLU]:
@@ -66,11 +85,11 @@ def without_demand(equations: Equations, demand: Demand) -> tuple[Vector, SuperL
     """
     import numpy as np
 
-    factors = equations.factors(demand.siemens)
-    idle = np.zeros(equations.size)
+    factors = equations.factors()
+    idle = np.zeros(equations.size + 1)
+    nothing_a = np.zeros(len(demand.asks))
     for _refined in range(2):
-        load_a = demand.siemens * equations.load_voltages(idle)
-        idle = idle + factors.solve(equations.lacking(idle, load_a))
+        idle[:-1] += factors.solve(equations.lacking(idle, nothing_a))
     if not np.all(np.isfinite(idle)):
         raise Singular
     return idle, factors
@@ -122,26 +141,25 @@ class _Way:
 
         The slope is worked out anew only where the last one does not serve.
         """
-        import numpy as np
-
         factors = self.idle_factors
-        moved = last = np.inf
+        moved = last = math.inf
+        here, largest = here.copy(), float(abs(here).max())
         for step in range(MOST_STEPS):
             volts = self.equations.load_voltages(here)
-            if np.any(self.demand.asks & (volts * self.polarity <= 0)):
+            if (self.demand.asks & (volts * self.polarity <= 0)).any():
                 return None
-            taken_a, slope = self.demand.at(volts, share)
             if step > 1 and (moved > SLOPE_SERVES or moved > last * SLOW):
                 try:
-                    factors = self.equations.factors(slope)
+                    factors = self.equations.factors(self.demand.slope(volts, share))
                 except Singular:
                     return None
+            taken_a = self.demand.current(volts, share)
             change = factors.solve(self.equations.lacking(here, taken_a))
-            here = here + change
-            last, moved = moved, float(np.max(np.abs(change)) / np.max(np.abs(here)))
-            if not np.isfinite(moved):
+            here[:-1] += change
+            last, moved = moved, float(abs(change).max()) / largest
+            if not math.isfinite(moved):
                 return None
             # Once settled, steps go on for as long as they still mend the last digits.
-            if moved < EXACT or (moved < SETTLED and moved > last / 4):
+            if moved < EXACT or SETTLED > moved > last / 4:
                 return here
         return None

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
-from itertools import chain
+from itertools import accumulate, chain, count, pairwise
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
-from webapp.sizing.network.model import Network
+from webapp.sizing.network.model import Load, Network, Wire
 
 if TYPE_CHECKING:
     import numpy as np
@@ -15,12 +17,18 @@ if TYPE_CHECKING:
     Places = NDArray[np.intp]
 
 
+HOME = 0
+"""Number of the return."""
+EVERY = slice(None)
+
+
 @dataclass(frozen=True)
 class Numbered:
-    """The nodes by number, the return last, and the nodes of each part.
+    """The nodes by number, the return first, and the nodes of each part.
 
-    A branch is a supply or a wire, supplies first; its current comes in at `minus` and goes out at
-    `plus`, so that a supply delivers and a wire leads from its first node to its second.
+    A branch is a supply, a wire or a load of constant resistance, in this order; its current comes
+    in at `minus` and goes out at `plus`, so that a supply delivers and the others lead from their
+    first node to their second. All other loads stand between `load_from` and `load_to`.
     """
 
     nodes: tuple[str, ...]
@@ -29,37 +37,48 @@ class Numbered:
     load_from: Places
     load_to: Places
 
-    @property
-    def home(self) -> int:
-        """Number of the return; as many nodes have a voltage to be found."""
-        return len(self.nodes) - 1
+    def joined(self, branch: int, others: slice | list[int]) -> bool:
+        """Whether other branches lead from one end of a branch to its other end."""
+        reached = self.reached(self.plus[branch], others)
+        return bool(reached[self.minus[branch]])
 
-    def groups(self, one: Places, other: Places) -> NDArray[np.int32]:
-        """For each node the number of its group, where pairs of nodes are joined."""
+    def reached(self, start: int, branches: slice | list[int]) -> NDArray[np.bool_]:
+        """For each node whether these branches lead to it from the node `start`."""
         import numpy as np
         from scipy.sparse import csr_array
-        from scipy.sparse.csgraph import connected_components
+        from scipy.sparse.csgraph import breadth_first_order
 
-        count = len(self.nodes)
-        starts = np.zeros(count + 1, dtype=np.int32)
-        np.cumsum(np.bincount(one, minlength=count), out=starts[1:])
-        joined = csr_array(
-            (np.ones(len(one)), other[np.argsort(one)].astype(np.int32), starts),
-            shape=(count, count),
-        )
-        group: NDArray[np.int32] = connected_components(joined, directed=False)[1]
-        return group
+        size = len(self.nodes)
+        plus, minus = self.plus[branches], self.minus[branches]
+        here, there = np.concatenate([plus, minus]), np.concatenate([minus, plus])
+        sorted_there = there[np.argsort(here)].astype(np.int32)
+        ways = csr_array((np.ones(len(here)), sorted_there, starts(here, size)), shape=(size, size))
+        found = np.zeros(size, dtype=np.bool_)
+        found[breadth_first_order(ways, start, return_predecessors=False)] = True
+        return found
+
+
+def starts(line: Places, lines: int) -> NDArray[np.int32]:
+    """Where each line of a sparse matrix begins among entries that are sorted by their `line`."""
+    import numpy as np
+
+    found = np.zeros(lines + 1, dtype=np.int32)
+    np.cumsum(np.bincount(line, minlength=lines), out=found[1:])
+    return found
 
 
 Ends = tuple[list[str], list[str], list[str], list[str]]
 
 
 def ends(network: Network) -> Ends:
-    """The node of every branch's plus and minus, and of every load's two ends."""
-    supplies, wires, loads = network.supplies, network.wires, network.loads
+    """The nodes at plus and minus of the branches, and at both ends of all other loads."""
+    supplies = network.supplies
+    resistances = [each for each in network.loads if each.resistance_ohm is not None]
+    lines: list[Wire | Load] = [*network.wires, *resistances]
+    loads = [each for each in network.loads if each.resistance_ohm is None]
     return (
-        [each.positive for each in supplies] + [each.to_node for each in wires],
-        [each.negative for each in supplies] + [each.from_node for each in wires],
+        [each.positive for each in supplies] + [each.to_node for each in lines],
+        [each.negative for each in supplies] + [each.from_node for each in lines],
         [each.from_node for each in loads],
         [each.to_node for each in loads],
     )
@@ -69,11 +88,8 @@ def numbered(return_node: str, listed: Ends) -> Numbered:
     """Number the nodes that `ends` lists."""
     import numpy as np
 
-    names = dict.fromkeys(chain.from_iterable(listed))
-    names.pop(return_node, None)
-    nodes = (*names, return_node)
-    number = dict(zip(nodes, range(len(nodes)), strict=True))
-    return Numbered(
-        nodes,
-        *(np.fromiter(map(number.__getitem__, each), np.intp, len(each)) for each in listed),
-    )
+    number = defaultdict(count(1).__next__, {return_node: HOME})
+    # There are at least two, the poles of a supply.
+    places = np.fromiter(itemgetter(*chain.from_iterable(listed))(number), np.intp)
+    until = [*accumulate(map(len, listed), initial=0)]
+    return Numbered(tuple(number), *(places[begin:end] for begin, end in pairwise(until)))

@@ -7,22 +7,11 @@ from typing import TYPE_CHECKING
 
 from webapp.sizing.network.checking import check
 from webapp.sizing.network.equations import Equations, Singular
-from webapp.sizing.network.model import (
-    Load,
-    LoadFlow,
-    Network,
-    Solution,
-    SupplyFlow,
-    WireFlow,
-)
+from webapp.sizing.network.model import Network, Solution
+from webapp.sizing.network.naming import named
 from webapp.sizing.network.newton import Collapse, Demand, with_demand, without_demand
 from webapp.sizing.network.places import Numbered
-from webapp.sizing.reasons import (
-    EXTRA_LOW_VOLTAGE_LIMIT_V,
-    LARGEST_CURRENT_A,
-    Reason,
-    SizingError,
-)
+from webapp.sizing.reasons import EXTRA_LOW_VOLTAGE_LIMIT_V, LARGEST_CURRENT_A, SizingError
 
 if TYPE_CHECKING:
     import numpy as np
@@ -30,7 +19,6 @@ if TYPE_CHECKING:
 
     Vector = NDArray[np.float64]
 
-KIRCHHOFF = "Kirchhoff's laws and Ohm's law"
 NO_VOLTAGE_V = 1e-9
 # A supply that wires short gives up at least this share of its voltage inside itself.
 SHORTED_SHARE = 0.5
@@ -63,67 +51,29 @@ def solve(network: Network) -> Solution:
 def solve_checked(network: Network, places: Numbered, wire_ohm: Sequence[float]) -> Solution:
     """As `solve`, for a network that `check` has passed, with the wires' resistances given."""
     equations = Equations(network, places, wire_ohm)
-    demand = Demand(network)
+    demand = Demand(network.loads)
     try:
         idle, idle_factors = without_demand(equations, demand)
     except Singular as problem:
         raise SizingError("supplies", "The supplies leave no one solution.") from problem
     _refuse_shorts(network, equations, idle)
-    _refuse_unfed(network, equations.load_voltages(idle), demand)
+    idle_v = equations.load_voltages(idle)
+    _refuse_unfed(demand, idle_v)
     try:
         found = with_demand(equations, demand, idle, idle_factors)
     except Collapse as collapse:
-        raise _cannot_be_met(network, equations, idle, demand, collapse) from collapse
+        raise _collapsed(demand, idle_v, collapse) from collapse
     _refuse_shorts(network, equations, found)
     _refuse_high_voltage(equations, found)
-    return _named(network, equations, demand, found)
-
-
-def wire_reasons(wire_ohm: float, flow: WireFlow) -> tuple[Reason, ...]:
-    """Why a wire of that resistance [Ω] drops and loses what it does.
-
-    Returns:
-        Reasons for the current [A], the drop [V] and the loss [W].
-
-    Source: Ohm's law; power = current × voltage.
-    """
-    inputs = {"current_a": flow.current_a, "resistance_ohm": wire_ohm}
-    return (
-        Reason(
-            text="The current divides so that as much comes to each joint as leaves it.",
-            name="current_a",
-            value=flow.current_a,
-            unit="A",
-            source=KIRCHHOFF,
-        ),
-        Reason(
-            text="Drop along the wire.",
-            name="drop_v",
-            value=flow.drop_v,
-            unit="V",
-            formula="current_a * resistance_ohm",
-            inputs=inputs,
-            source="Ohm's law",
-        ),
-        Reason(
-            text="Lost as heat in the wire.",
-            name="loss_w",
-            value=flow.loss_w,
-            unit="W",
-            formula="current_a * current_a * resistance_ohm",
-            inputs=inputs,
-            source="power = current × voltage",
-        ),
-    )
+    return named(network, equations, demand, found)
 
 
 def _refuse_shorts(network: Network, equations: Equations, found: Vector) -> None:
+    wires = slice(len(network.supplies), len(network.supplies) + len(network.wires))
     given_a = equations.branch_currents(found)[: len(network.supplies)].tolist()
     for place, (supply, current_a) in enumerate(zip(network.supplies, given_a, strict=True)):
         lost_v = current_a * supply.resistance_ohm
-        if lost_v > SHORTED_SHARE * supply.voltage_v and _wires_join_poles(
-            network, place, equations
-        ):
+        if lost_v > SHORTED_SHARE * supply.voltage_v and equations.places.joined(place, wires):
             raise SizingError(
                 f"supplies.{place}",
                 f"Supply {supply.name} is shorted: wires alone join {supply.positive} to "
@@ -137,53 +87,45 @@ def _refuse_shorts(network: Network, equations: Equations, found: Vector) -> Non
             )
 
 
-def _wires_join_poles(network: Network, supply: int, equations: Equations) -> bool:
-    places = equations.places
-    wires = slice(len(network.supplies), None)
-    group = places.groups(places.plus[wires], places.minus[wires])
-    return bool(group[places.plus[supply]] == group[places.minus[supply]])
+def _refuse_unfed(demand: Demand, volts: Vector) -> None:
+    import numpy as np
+
+    unfed = abs(volts) < NO_VOLTAGE_V
+    backwards = (demand.steady_a > 0) & (volts < 0)
+    for at in np.flatnonzero(demand.asks & (unfed | backwards)).tolist():
+        to_node = demand.loads[at].to_node
+        raise _unmet(
+            demand,
+            at,
+            "no voltage comes to it."
+            if unfed[at]
+            else f"{to_node} stands at the higher voltage, so it would push its current "
+            "backwards. Swap its two nodes.",
+        )
 
 
-def _refuse_unfed(network: Network, volts: Vector, demand: Demand) -> None:
-    for place, load in enumerate(network.loads):
-        if not demand.asks[place]:
-            continue
-        if abs(volts[place]) < NO_VOLTAGE_V:
-            raise SizingError(
-                _asked(load, place),
-                f"Load {load.name} cannot be met: no voltage comes to it.",
-            )
-        if load.current_a is not None and volts[place] < 0:
-            raise SizingError(
-                _asked(load, place),
-                f"Load {load.name} cannot be met: {load.to_node} stands at the higher voltage, so "
-                f"it would push its current backwards. Swap its two nodes.",
-            )
-
-
-def _cannot_be_met(
-    network: Network, equations: Equations, idle: Vector, demand: Demand, collapse: Collapse
-) -> SizingError:
+def _collapsed(demand: Demand, idle_v: Vector, collapse: Collapse) -> SizingError:
     """Names the load that has lost most of its voltage where the solution ends."""
     import numpy as np
 
-    idle_v = equations.load_voltages(idle)
     kept = np.where(demand.asks, collapse.voltages / np.where(demand.asks, idle_v, 1.0), np.inf)
-    place = int(np.argmin(kept))
-    load = network.loads[place]
-    return SizingError(
-        _asked(load, place),
-        f"Load {load.name} cannot be met: its voltage collapses once the loads get "
-        f"{collapse.share:.0%} of what they ask for.",
+    return _unmet(
+        demand,
+        int(kept.argmin()),
+        f"its voltage collapses once the loads get {collapse.share:.0%} of what they ask for.",
     )
 
 
-def _asked(load: Load, place: int) -> str:
-    return f"loads.{place}.{'power_w' if load.current_a is None else 'current_a'}"
+def _unmet(demand: Demand, at: int, problem: str) -> SizingError:
+    load = demand.loads[at]
+    figure = "power_w" if load.current_a is None else "current_a"
+    return SizingError(
+        f"loads.{demand.places[at]}.{figure}", f"Load {load.name} cannot be met: {problem}"
+    )
 
 
 def _refuse_high_voltage(equations: Equations, found: Vector) -> None:
-    volts = equations.node_voltages(found)
+    volts = found[equations.node_at]
     highest, lowest = int(volts.argmax()), int(volts.argmin())
     spread_v = float(volts[highest] - volts[lowest])
     if spread_v > EXTRA_LOW_VOLTAGE_LIMIT_V * ROUNDING:
@@ -193,63 +135,3 @@ def _refuse_high_voltage(equations: Equations, found: Vector) -> None:
             f"Between {nodes[highest]} and {nodes[lowest]} stand {spread_v:.3g} V: looms above "
             f"{EXTRA_LOW_VOLTAGE_LIMIT_V:g} V DC are outside what can be sized here.",
         )
-
-
-def _named(network: Network, equations: Equations, demand: Demand, found: Vector) -> Solution:
-    volts = equations.load_voltages(found)
-    taken_a, _slope = demand.at(volts, 1.0)
-    branch_a = equations.branch_currents(found)
-    drop_v = branch_a * equations.ohm
-    terminal_v = equations.own_v - drop_v
-    first_wire = len(network.supplies)
-    supplies = map(SupplyFlow, branch_a[:first_wire].tolist(), terminal_v[:first_wire].tolist())
-    wires = map(
-        WireFlow,
-        branch_a[first_wire:].tolist(),
-        drop_v[first_wire:].tolist(),
-        (branch_a * drop_v)[first_wire:].tolist(),
-    )
-    loads = map(LoadFlow, volts.tolist(), taken_a.tolist())
-    lost_w = float(branch_a[first_wire:] @ drop_v[first_wire:])
-    given_w = float(branch_a[:first_wire] @ terminal_v[:first_wire])
-    return Solution(
-        nodes=dict(
-            zip(equations.places.nodes, equations.node_voltages(found).tolist(), strict=True)
-        ),
-        wires=dict(zip([each.name for each in network.wires], wires, strict=True)),
-        loads=dict(zip([each.name for each in network.loads], loads, strict=True)),
-        supplies=dict(zip([each.name for each in network.supplies], supplies, strict=True)),
-        reasons=_reasons(network, lost_w, float(volts @ taken_a), given_w),
-    )
-
-
-def _reasons(
-    network: Network, wires_w: float, loads_w: float, supplies_w: float
-) -> tuple[Reason, ...]:
-    return (
-        Reason(
-            text=f"{len(network.supplies)} supplies, {len(network.wires)} wires and "
-            f"{len(network.loads)} loads solved "
-            "together: as much current comes to each node as leaves it.",
-            name="loads_w",
-            value=loads_w,
-            unit="W",
-            source=f"{KIRCHHOFF} (modified nodal analysis)",
-        ),
-        Reason(
-            text="Lost in the wires.",
-            name="wires_w",
-            value=wires_w,
-            unit="W",
-            source="power = current × voltage",
-        ),
-        Reason(
-            text="What the supplies give and neither loads nor wires take: rounding alone.",
-            name="unbalanced_w",
-            value=supplies_w - loads_w - wires_w,
-            unit="W",
-            formula="supplies_w - loads_w - wires_w",
-            inputs={"supplies_w": supplies_w, "loads_w": loads_w, "wires_w": wires_w},
-            source="conservation of energy",
-        ),
-    )
