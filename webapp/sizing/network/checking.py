@@ -126,10 +126,6 @@ def _number_nodes(network: Network) -> Numbered:
     if not named:
         field = next(field for node, field in _fields(network) if not _are_names([node]))
         raise SizingError(field, "Name a node.")
-    if not any(
-        HOME in each for each in (places.plus, places.minus, places.load_from, places.load_to)
-    ):
-        raise SizingError("return", f"No part of the network is at {network.return_node}.")
     return places
 
 
@@ -151,17 +147,23 @@ def _check_floating(network: Network, places: Numbered) -> None:
     import numpy as np
 
     hanging = np.flatnonzero(~places.reached(HOME, EVERY))
-    if floating := {places.nodes[at] for at in hanging}:
-        # In the order of the parts, each with the first field that names it.
-        fields = {node: field for node, field in reversed([*_fields(network)]) if node in floating}
-        nodes = [*reversed(fields)]
-        named = ", ".join(nodes[:NAMED_IN_A_MESSAGE])
-        more = len(nodes) - NAMED_IN_A_MESSAGE
-        raise SizingError(
-            fields[nodes[0]],
-            f"Nothing joins {named}{f' and {more} more' if more > 0 else ''} to the return "
-            f"{network.return_node}, so no voltage can be told.",
-        )
+    if len(hanging) > 0:
+        _refuse_floating(network, {places.nodes[at] for at in hanging})
+
+
+def _refuse_floating(network: Network, floating: set[str]) -> None:
+    if network.return_node not in dict(_fields(network)):
+        raise SizingError("return", f"No part of the network is at {network.return_node}.")
+    # In the order of the parts, each with the first field that names it.
+    fields = {node: field for node, field in reversed([*_fields(network)]) if node in floating}
+    nodes = [*reversed(fields)]
+    named = ", ".join(nodes[:NAMED_IN_A_MESSAGE])
+    more = len(nodes) - NAMED_IN_A_MESSAGE
+    raise SizingError(
+        fields[nodes[0]],
+        f"Nothing joins {named}{f' and {more} more' if more > 0 else ''} to the return "
+        f"{network.return_node}, so no voltage can be told.",
+    )
 
 
 def _check_ideal_rings(network: Network, places: Numbered) -> None:

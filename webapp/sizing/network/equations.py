@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from webapp.sizing.network.model import Network
-from webapp.sizing.network.places import Numbered, starts
+from webapp.sizing.network.places import Numbered, lines
 
 if TYPE_CHECKING:
     import numpy as np
@@ -68,9 +68,8 @@ class Equations:
         self.node_at = np.append(self.size, _order(places))
         self.plus, self.minus = self.node_at[places.plus], self.node_at[places.minus]
         self.load_from, self.load_to = self.node_at[places.load_from], self.node_at[places.load_to]
-        self._rows = np.concatenate(
-            [self.plus, self.minus, self.load_from, self.load_to, self.stiff_at]
-        )
+        self._load_rows = np.concatenate([self.load_from, self.load_to])
+        self._rows = np.concatenate([self.plus, self.minus, self._load_rows, self.stiff_at])
 
     def factors(self, load_siemens: Vector | None = None) -> SuperLU:
         """The system's slope where the loads' currents rise by `load_siemens`, factorised. [S]
@@ -83,13 +82,12 @@ class Equations:
         from scipy.sparse.linalg import splu
 
         rows, columns, values = self._stamps(load_siemens)
-        kept = np.flatnonzero((values != 0) & (rows < self.size) & (columns < self.size))
-        kept = kept[np.argsort(columns[kept].astype(np.int16), kind="stable")]
-        rows, columns = rows[kept], columns[kept]
+        kept = np.flatnonzero((rows < self.size) & (columns < self.size))
+        turn, starts = lines(columns[kept], self.size)
+        kept = kept[turn]
         # Entries of equal place are added up on the way.
         matrix = csc_array(
-            (values[kept], rows.astype(np.int32), starts(columns, self.size)),
-            shape=(self.size, self.size),
+            (values[kept], rows[kept].astype(np.int32), starts), (self.size, self.size)
         )
         try:
             return splu(
@@ -103,10 +101,8 @@ class Equations:
         except RuntimeError as problem:
             raise Singular from problem
 
-    def _stamps(
-        self, load_siemens: Vector | None
-    ) -> tuple[NDArray[np.intp], NDArray[np.intp], Vector]:
-        """Row, column and value of every entry, some of them at the same place or the return's."""
+    def _stamps(self, load_siemens: Vector | None) -> tuple[Places, Places, Vector]:
+        """Row, column and value of every entry, those of the return too."""
         import numpy as np
 
         one, other, siemens = self.plus, self.minus, self.siemens
@@ -114,13 +110,14 @@ class Equations:
             one = np.concatenate([one, self.load_from])
             other = np.concatenate([other, self.load_to])
             siemens = np.concatenate([siemens, load_siemens])
-        own, plus, minus = self.stiff_at, self.plus[self.stiff], self.minus[self.stiff]
-        ones = np.ones(len(own))
-        rows = [one, other, one, other, plus, minus, own, own, own]
-        columns = [one, other, other, one, own, own, plus, minus, own]
-        values = [siemens, siemens, -siemens, -siemens]
         # Signed so that the matrix stays symmetric: v+ - v- + R i = own volts.
-        values += [-ones, ones, -ones, ones, -self.ohm[self.stiff]]
+        diagonal = self._summed(np.concatenate([one, other]), np.tile(siemens, 2))
+        diagonal[self.stiff_at] = -self.ohm[self.stiff]
+        own, plus, minus = self.stiff_at, self.plus[self.stiff], self.minus[self.stiff]
+        ones, every = np.ones(len(own)), np.arange(len(diagonal))
+        rows = [one, other, plus, minus, own, own, every]
+        columns = [other, one, own, own, plus, minus, every]
+        values = [-siemens, -siemens, -ones, ones, -ones, ones, diagonal]
         return np.concatenate(rows), np.concatenate(columns), np.concatenate(values)
 
     def lacking(self, at: Vector, load_a: Vector) -> Vector:
@@ -131,7 +128,18 @@ class Equations:
         branch_a = self._currents(at, across_v)
         over_v = (across_v + self.ohm * branch_a - self.own_v)[self.stiff]
         weights = np.concatenate([branch_a, -branch_a, -load_a, load_a, over_v])
-        found: Vector = np.bincount(self._rows, weights=weights).astype(float, copy=False)
+        return self._summed(self._rows, weights)
+
+    def lacking_more(self, load_a: Vector) -> Vector:
+        """What each equation lacks once the loads take `load_a` more than they were solved for."""
+        import numpy as np
+
+        return self._summed(self._load_rows, np.concatenate([-load_a, load_a]))
+
+    def _summed(self, rows: Places, values: Vector) -> Vector:
+        import numpy as np
+
+        found: Vector = np.bincount(rows, weights=values, minlength=self.size).astype(float)
         return found[: self.size]
 
     def branch_currents(self, at: Vector) -> Vector:

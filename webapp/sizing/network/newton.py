@@ -21,6 +21,8 @@ MOST_STEPS = 60
 # Largest change in a step, as a share of the largest value.
 SETTLED = 1e-10
 EXACT = 1e-11
+# Until then, rounding in the branches is left for later steps to mend.
+ROUGH = 1e-9
 SLOPE_SERVES = 0.01
 # Change of a step against the step before, from which a better slope is worth its while.
 SLOW = 0.2
@@ -142,6 +144,7 @@ class _Way:
         The slope is worked out anew only where the last one does not serve.
         """
         factors = self.idle_factors
+        taken_a = self.demand.steady_a
         moved = last = math.inf
         here, largest = here.copy(), float(abs(here).max())
         for step in range(MOST_STEPS):
@@ -153,13 +156,20 @@ class _Way:
                     factors = self.equations.factors(self.demand.slope(volts, share))
                 except Singular:
                     return None
-            taken_a = self.demand.current(volts, share)
-            change = factors.solve(self.equations.lacking(here, taken_a))
+            before_a, taken_a = taken_a, self.demand.current(volts, share)
+            # Branches are straight lines: only the loads have changed since the last step.
+            rough = step > 0 and moved > ROUGH and factors is self.idle_factors
+            lacking = (
+                self.equations.lacking_more(taken_a - before_a)
+                if rough
+                else self.equations.lacking(here, taken_a)
+            )
+            change = factors.solve(lacking)
             here[:-1] += change
             last, moved = moved, float(abs(change).max()) / largest
             if not math.isfinite(moved):
                 return None
             # Once settled, steps go on for as long as they still mend the last digits.
-            if moved < EXACT or SETTLED > moved > last / 4:
+            if not rough and (moved < EXACT or SETTLED > moved > last / 4):
                 return here
         return None

@@ -51,20 +51,22 @@ class Numbered:
         size = len(self.nodes)
         plus, minus = self.plus[branches], self.minus[branches]
         here, there = np.concatenate([plus, minus]), np.concatenate([minus, plus])
-        sorted_there = there[np.argsort(here)].astype(np.int32)
-        ways = csr_array((np.ones(len(here)), sorted_there, starts(here, size)), shape=(size, size))
+        turn, starts = lines(here, size)
+        ways = csr_array((np.ones(len(here)), there[turn].astype(np.int32), starts), (size, size))
         found = np.zeros(size, dtype=np.bool_)
         found[breadth_first_order(ways, start, return_predecessors=False)] = True
         return found
 
 
-def starts(line: Places, lines: int) -> NDArray[np.int32]:
-    """Where each line of a sparse matrix begins among entries that are sorted by their `line`."""
+def lines(line_of: Places, count: int) -> tuple[Places, NDArray[np.int32]]:
+    """How to sort the entries of a sparse matrix by their line, and where each line begins then."""
     import numpy as np
 
-    found = np.zeros(lines + 1, dtype=np.int32)
-    np.cumsum(np.bincount(line, minlength=lines), out=found[1:])
-    return found
+    starts = np.zeros(count + 1, dtype=np.int32)
+    np.cumsum(np.bincount(line_of, minlength=count), out=starts[1:])
+    # Short whole numbers are sorted in the time that it takes to look at them.
+    short = line_of.astype(np.min_scalar_type(count))
+    return short.argsort(kind="stable"), starts
 
 
 Ends = tuple[list[str], list[str], list[str], list[str]]
@@ -74,11 +76,11 @@ def ends(network: Network) -> Ends:
     """The nodes at plus and minus of the branches, and at both ends of all other loads."""
     supplies = network.supplies
     resistances = [each for each in network.loads if each.resistance_ohm is not None]
-    lines: list[Wire | Load] = [*network.wires, *resistances]
+    from_to: list[Wire | Load] = [*network.wires, *resistances]
     loads = [each for each in network.loads if each.resistance_ohm is None]
     return (
-        [each.positive for each in supplies] + [each.to_node for each in lines],
-        [each.negative for each in supplies] + [each.from_node for each in lines],
+        [each.positive for each in supplies] + [each.to_node for each in from_to],
+        [each.negative for each in supplies] + [each.from_node for each in from_to],
         [each.from_node for each in loads],
         [each.to_node for each in loads],
     )
@@ -90,6 +92,6 @@ def numbered(return_node: str, listed: Ends) -> Numbered:
 
     number = defaultdict(count(1).__next__, {return_node: HOME})
     # There are at least two, the poles of a supply.
-    places = np.fromiter(itemgetter(*chain.from_iterable(listed))(number), np.intp)
     until = [*accumulate(map(len, listed), initial=0)]
+    places = np.fromiter(itemgetter(*chain.from_iterable(listed))(number), np.intp, until[-1])
     return Numbered(tuple(number), *(places[begin:end] for begin, end in pairwise(until)))
