@@ -34,7 +34,8 @@ class Singular(Exception):
 class Equations:
     """The branches of a network, and where its other loads stand.
 
-    A branch gives (volts of its own - voltage from minus to plus) / ohm, out of its plus.
+    Of what is told for each branch, `supplies`, `wires` and `resistances` are the three slices. A
+    branch gives (volts of its own - voltage from minus to plus) / ohm, out of its plus.
 
     A state is a vector: the voltage of each node but the return, the current of each stiff branch,
     and a 0 for the return. `plus`, `minus`, `load_from` and `load_to` are places in it.
@@ -45,6 +46,9 @@ class Equations:
         import numpy as np
 
         supplies = network.supplies
+        self.supplies = slice(len(supplies))
+        self.wires = slice(len(supplies), len(supplies) + len(wire_ohm))
+        self.resistances = slice(self.wires.stop, None)
         loads_ohm = [each.resistance_ohm for each in network.loads]
         self.ohm = np.array(
             [each.resistance_ohm for each in supplies]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import repeat
 from typing import TYPE_CHECKING, TypeVar
 
@@ -30,20 +31,33 @@ Flow = TypeVar("Flow", WireFlow, LoadFlow, SupplyFlow)
 KIRCHHOFF = "Kirchhoff's laws and Ohm's law"
 
 
-def named(network: Network, equations: Equations, demand: Demand, found: Vector) -> Solution:
-    """The volts and the flow in every part at the state `found`."""
-    branch_a = equations.branch_currents(found)
+@dataclass(frozen=True)
+class Solved:
+    """The state at which every load of a network gets what it asks for."""
+
+    equations: Equations
+    demand: Demand
+    state: Vector
+
+    @property
+    def wires_a(self) -> Vector:
+        """Current of each wire, positive from its `from_node`. [A]"""
+        return self.equations.branch_currents(self.state)[self.equations.wires]
+
+
+def named(network: Network, solved: Solved) -> Solution:
+    """The volts and the flow in every part of the network."""
+    equations, demand, state = solved.equations, solved.demand, solved.state
+    branch_a = equations.branch_currents(state)
     drop_v = branch_a * equations.ohm
     loss_w = branch_a * drop_v
-    supplies = slice(len(network.supplies))
-    wires = slice(supplies.stop, supplies.stop + len(network.wires))
+    supplies, wires, resistances = equations.supplies, equations.wires, equations.resistances
     terminal_v = (equations.own_v - drop_v)[supplies]
-    load_v = demand.among_loads(equations.load_voltages(found), drop_v[wires.stop :])
-    load_a = demand.among_loads(
-        demand.current(equations.load_voltages(found), 1.0), branch_a[wires.stop :]
-    )
+    asking_v = equations.load_voltages(state)
+    load_v = demand.among_loads(asking_v, drop_v[resistances])
+    load_a = demand.among_loads(demand.current(asking_v, 1.0), branch_a[resistances])
     return Solution(
-        nodes=dict(zip(equations.places.nodes, found[equations.node_at].tolist(), strict=True)),
+        nodes=dict(zip(equations.places.nodes, state[equations.node_at].tolist(), strict=True)),
         wires=_by_name(WireFlow, network.wires, branch_a[wires], drop_v[wires], loss_w[wires]),
         loads=_by_name(LoadFlow, network.loads, load_v, load_a),
         supplies=_by_name(SupplyFlow, network.supplies, branch_a[supplies], terminal_v),

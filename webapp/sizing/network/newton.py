@@ -21,7 +21,7 @@ MOST_STEPS = 60
 # Largest change in a step, as a share of the largest value.
 SETTLED = 1e-10
 EXACT = 1e-11
-# Until then, rounding in the branches is left for later steps to mend.
+# Down to here, rounding in the branches is left for later steps to mend.
 ROUGH = 1e-9
 SLOPE_SERVES = 0.01
 # Change of a step against the step before, from which a better slope is worth its while.
@@ -144,9 +144,9 @@ class _Way:
         The slope is worked out anew only where the last one does not serve.
         """
         factors = self.idle_factors
+        here, largest = here.copy(), float(abs(here).max())
         taken_a = self.demand.steady_a
         moved = last = math.inf
-        here, largest = here.copy(), float(abs(here).max())
         for step in range(MOST_STEPS):
             volts = self.equations.load_voltages(here)
             if (self.demand.asks & (volts * self.polarity <= 0)).any():
@@ -157,13 +157,12 @@ class _Way:
                 except Singular:
                     return None
             before_a, taken_a = taken_a, self.demand.current(volts, share)
-            # Branches are straight lines: only the loads have changed since the last step.
+            # Branches are straight lines: since a step at their slope only the loads have changed.
             rough = step > 0 and moved > ROUGH and factors is self.idle_factors
-            lacking = (
-                self.equations.lacking_more(taken_a - before_a)
-                if rough
-                else self.equations.lacking(here, taken_a)
-            )
+            if rough:
+                lacking = self.equations.lacking_more(taken_a - before_a)
+            else:
+                lacking = self.equations.lacking(here, taken_a)
             change = factors.solve(lacking)
             here[:-1] += change
             last, moved = moved, float(abs(change).max()) / largest

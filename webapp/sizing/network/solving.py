@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from webapp.sizing.network.checking import check
 from webapp.sizing.network.equations import Equations, Singular
 from webapp.sizing.network.model import Network, Solution
-from webapp.sizing.network.naming import named
+from webapp.sizing.network.naming import Solved, named
 from webapp.sizing.network.newton import Collapse, Demand, with_demand, without_demand
 from webapp.sizing.network.places import Numbered
 from webapp.sizing.reasons import EXTRA_LOW_VOLTAGE_LIMIT_V, LARGEST_CURRENT_A, SizingError
@@ -45,11 +45,15 @@ def solve(network: Network) -> Solution:
     Source: Kirchhoff's laws by modified nodal analysis; Newton's method for constant power.
     """
     places = check(network)
-    return solve_checked(network, places, [wire.resistance_ohm for wire in network.wires])
+    return named(network, solved(network, places, [wire.resistance_ohm for wire in network.wires]))
 
 
-def solve_checked(network: Network, places: Numbered, wire_ohm: Sequence[float]) -> Solution:
-    """As `solve`, for a network that `check` has passed, with the wires' resistances given."""
+def solved(network: Network, places: Numbered, wire_ohm: Sequence[float]) -> Solved:
+    """The state of a network that `check` has passed, with the wires' resistances given. [Ω]
+
+    Raises:
+        SizingError: as `solve`.
+    """
     equations = Equations(network, places, wire_ohm)
     demand = Demand(network.loads)
     try:
@@ -65,15 +69,16 @@ def solve_checked(network: Network, places: Numbered, wire_ohm: Sequence[float])
         raise _collapsed(demand, idle_v, collapse) from collapse
     _refuse_shorts(network, equations, found)
     _refuse_high_voltage(equations, found)
-    return named(network, equations, demand, found)
+    return Solved(equations, demand, found)
 
 
 def _refuse_shorts(network: Network, equations: Equations, found: Vector) -> None:
-    wires = slice(len(network.supplies), len(network.supplies) + len(network.wires))
-    given_a = equations.branch_currents(found)[: len(network.supplies)].tolist()
+    given_a = equations.branch_currents(found)[equations.supplies].tolist()
     for place, (supply, current_a) in enumerate(zip(network.supplies, given_a, strict=True)):
         lost_v = current_a * supply.resistance_ohm
-        if lost_v > SHORTED_SHARE * supply.voltage_v and equations.places.joined(place, wires):
+        if lost_v > SHORTED_SHARE * supply.voltage_v and equations.places.joined(
+            place, equations.wires
+        ):
             raise SizingError(
                 f"supplies.{place}",
                 f"Supply {supply.name} is shorted: wires alone join {supply.positive} to "

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 from webapp.sizing.network.checking import check, check_wire_ohm
 from webapp.sizing.network.model import Network, Solution
-from webapp.sizing.network.solving import solve_checked
+from webapp.sizing.network.naming import named
+from webapp.sizing.network.solving import solved
 from webapp.sizing.reasons import SizingError
 
 ResistanceAt = Callable[[str, float], float]
@@ -45,18 +46,17 @@ def solve_warm(
     Source: fixed-point iteration; no outside source.
     """
     places = check(network)
+    names = [wire.name for wire in network.wires]
     wire_ohm = [wire.resistance_ohm for wire in network.wires]
     for done in range(1, most_rounds + 1):
-        solution = solve_checked(network, places, wire_ohm)
-        warmed = [
-            resistance_at(wire.name, abs(solution.wires[wire.name].current_a))
-            for wire in network.wires
-        ]
+        found = solved(network, places, wire_ohm)
+        warmed = [*map(resistance_at, names, abs(found.wires_a).tolist())]
         check_wire_ohm(warmed)
         changes = [abs(new - old) / new for new, old in zip(warmed, wire_ohm, strict=True)]
         if max(changes, default=0.0) <= tolerance:
-            names = [wire.name for wire in network.wires]
-            return WarmSolution(solution, dict(zip(names, wire_ohm, strict=True)), done)
+            return WarmSolution(
+                named(network, found), dict(zip(names, wire_ohm, strict=True)), done
+            )
         wire_ohm = warmed
     worst = changes.index(max(changes))
     raise SizingError(
