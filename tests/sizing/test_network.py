@@ -147,6 +147,13 @@ def test_a_joint_of_a_nano_ohm_costs_no_accuracy() -> None:
     assert found.wires["joint"].current_a == pytest.approx(7.0, rel=1e-12)
 
 
+def test_a_load_of_hardly_any_resistance_costs_no_accuracy() -> None:
+    shunt = Load("shunt", "lamp+", "shunt-", resistance_ohm=1e-9)
+    found = solve(loom(BATTERY, FEED, EARTH, shunt, Load("lamp", "shunt-", "lamp-", current_a=7.0)))
+    assert list(found.loads) == ["shunt", "lamp"]
+    assert found.loads["shunt"] == pytest.approx((7e-9, 7.0), rel=1e-12)
+
+
 def test_a_loose_wire_and_a_load_that_is_off_carry_nothing() -> None:
     spare = Wire("spare", "lamp+", "taped back", 0.2)
     found = solve(loom(BATTERY, FEED, EARTH, spare, Load("lamp", "lamp+", "lamp-", power_w=0)))
@@ -312,6 +319,13 @@ def test_the_return_is_in_the_network() -> None:
     network = loom(BATTERY, FEED)
     assert refusal(replace(network, return_node="bilge")).field == "return"
     assert refusal(replace(network, return_node="")).field == "return"
+
+
+def test_a_return_that_no_resistance_leads_to() -> None:
+    refused = refusal(replace(one_load(power_w=5.0), wires=(FEED,), return_node="lamp-"))
+    assert refused.field.startswith("supplies.0.")
+    assert refused.message.startswith("Nothing joins ")
+    assert "to the return lamp-" in refused.message
 
 
 def test_no_supply_and_too_many_wires() -> None:
