@@ -28,9 +28,10 @@ def serve(settings: Settings) -> int:
         if made := upgrade(settings.database_path, settings.backups_dir):
             print(f"The database was brought up to date; as it was before, it is in {made}.")
         engine = make_engine(settings.database_path)
-        if settings.demo:
-            with writing(engine) as session:
+        with writing(engine) as session:
+            if settings.demo:
                 _fill_demo(session)
+            _add_new_parts(session)
         if warning := sqlite.warning():
             print(warning, file=sys.stderr)
         debian.remind(debian.PDF, "PDF files")
@@ -88,3 +89,11 @@ def _fill_demo(session: Session) -> None:
 
     print("Filling the demo workshop", flush=True)
     fill(session)
+
+
+def _add_new_parts(session: Session) -> None:
+    """What a newer version's catalogue brings to a workshop that is set up already."""
+    from webapp.stages import catalogue, workshop
+
+    if workshop.is_set_up(session):
+        catalogue.load_seed(session)

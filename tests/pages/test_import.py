@@ -28,7 +28,7 @@ UNDERSTOOD = {
     "Charge warning lamp": {"to_field_terminal": True},
     "Stern lamp": {"switched_with": "Port and starboard bow lamp"},
     "Instrument lamps": {"switched_with": "Port and starboard bow lamp"},
-    "Bilge pump": {"before_isolator": True, "override_place": "helm"},
+    "Bilge pump": {"before_isolator": True, "second_place": "helm"},
     "VHF radio": {"own_lead": True},
     "Cabin lamps": {"kind": "led"},
 }
@@ -95,7 +95,7 @@ def test_every_need_of_the_day_launch_arrives(office: TestClient) -> None:
             "note": row["note"],
             "service": SERVICES[row["need"]],
             "switched_with": "",
-            "override_place": "",
+            "second_place": "",
             **dict.fromkeys(
                 ("before_isolator", "only_in_neutral", "own_lead", "to_field_terminal"), False
             ),
@@ -186,7 +186,7 @@ def test_what_was_understood_can_be_changed_before_it_is_written(
     assert needs["Stern lamp"]["switched_with"] == ""
     assert needs["Cabin lamps"]["kind"] == "lamp"
     assert needs["Bilge pump"]["before_isolator"] is False
-    assert needs["Bilge pump"]["override_place"] == "helm"
+    assert needs["Bilge pump"]["second_place"] == "helm"
     assert needs["Starter motor"]["service"] == "other"
 
 
@@ -212,7 +212,7 @@ def test_a_row_of_the_same_name_changes_only_what_the_list_says(office: TestClie
     confirm(office, loom, page)
     pump = next(need for need in table(office, "need") if need["name"] == "bilge PUMP")
     assert pump["rating"] == 4.5
-    assert pump["override_place"] == "helm"
+    assert pump["second_place"] == "helm"
     assert pump["max_fuse_a"] == 5.0
     assert len(table(office, "need")) == 19
 

@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from webapp.paper.stock import LabelStock, TapeStock
 from webapp.records.catalogue import Part
 from webapp.records.workshop import Workshop
-from webapp.stages import instruments, label_sheets, people, rates, workshop
+from webapp.stages import catalogue, instruments, label_sheets, people, rates, workshop
 from webapp.stages.instruments import InstrumentValues
 from webapp.stages.label_sheets import SheetValues
 from webapp.stages.refusals import ChangedMeanwhile, NotThere, Refused
@@ -134,3 +134,16 @@ def test_sheets_are_checked_as_they_would_be_kept(session: Session, owner_id: in
     label_sheets.remove(session, sheet.id)
     with pytest.raises(NotThere):
         label_sheets.get(session, sheet.id)
+
+
+def test_new_seed_parts_come_to_a_catalogue_that_is_there(session: Session) -> None:
+    """Parts that the workshop has changed stay as they are."""
+    first, changed = catalogue.seed_parts()[:2]
+    catalogue.load_seed(session)
+    session.delete(session.get_one(Part, first.uid))
+    session.get_one(Part, changed.uid).price_minor = 999
+    session.flush()
+    assert catalogue.load_seed(session) == 1
+    assert session.get_one(Part, first.uid).name == first.name
+    assert session.get_one(Part, changed.uid).price_minor == 999
+    assert catalogue.load_seed(session) == 0

@@ -46,7 +46,7 @@ LABELS = {
         "note": "Note",
         "service": "Service",
         "switched_with": "Switched with",
-        "override_place": "Override sits at",
+        "second_place": "Override sits at",
         "before_isolator": "Before the isolator",
         "only_in_neutral": "Only in neutral",
         "own_lead": "Its own lead",
@@ -160,7 +160,7 @@ def read_need(form: Form) -> None:
     form.text("note", labels["note"], most=MOST_NOTE, needed=False)
     form.choice("service", labels["service"], needs.SERVICES, needed=False)
     _name(form, "switched_with", labels["switched_with"], needed=False)
-    _name(form, "override_place", labels["override_place"], needed=False)
+    _name(form, "second_place", labels["second_place"], needed=False)
     for flag in needs.FLAGS:
         form.yes(flag)
 

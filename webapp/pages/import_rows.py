@@ -29,7 +29,7 @@ UNDERSTOOD = (
     "kind",
     "service",
     "switched_with",
-    "override_place",
+    "second_place",
     *needs.FLAGS,
 )
 KIND_SPELLINGS = {title.casefold(): kind for kind, title in KINDS}

@@ -122,8 +122,8 @@ def more_words(row: Form) -> str:
             words.append(f"{before}{row.typed(field)}{unit}")
     if row.typed("switched_with"):
         words.append(f"same switch as {row.typed('switched_with')}")
-    if row.typed("override_place"):
-        words.append(f"override at {row.typed('override_place')}")
+    if row.typed("second_place"):
+        words.append(f"override at {row.typed('second_place')}")
     for flag in needs.FLAGS:
         if row.typed(flag):
             label = entry_forms.LABELS["need"][flag]

@@ -7,7 +7,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from webapp.records.base import Base, Moment, now
 
-TICK_STATES = ("done", "undone", "held", "waived")
+TICK_STATES = ("done", "undone", "held", "waived", "superseded")
 
 
 class Unit(Base):
@@ -33,7 +33,9 @@ class Tick(Base):
 
     __tablename__ = "tick"
     __table_args__ = (
-        CheckConstraint("state IN ('done', 'undone', 'held', 'waived')", name="state_known"),
+        CheckConstraint(
+            "state IN ('done', 'undone', 'held', 'waived', 'superseded')", name="state_known"
+        ),
     )
     id: Mapped[int] = mapped_column(primary_key=True)
     key: Mapped[str] = mapped_column(Text, unique=True)

@@ -72,6 +72,8 @@ class Basis(DesignRow, Base):
     limit_c: Mapped[float] = mapped_column(default=70.0)
     min_section_mm2: Mapped[float] = mapped_column(default=0.5)
     terminal_finish: Mapped[str] = mapped_column(Text, default="crimp only")
+    # Whether circuits that are controlled at one place share fuse-links: own, or by place.
+    fuse_sharing: Mapped[str] = mapped_column(Text, default="own")
 
 
 class Place(DesignRow, Base):
@@ -97,6 +99,11 @@ class Run(DesignRow, Base):
     covering_part_uid: Mapped[str | None] = mapped_column(ForeignKey("part.uid"))
     surround_c: Mapped[float] = mapped_column(default=30.0)
     through: Mapped[str] = mapped_column(Text, default="")
+    # The grommet or gland that the run passes.
+    through_part_uid: Mapped[str | None] = mapped_column(ForeignKey("part.uid"))
+    # The tightest bend: how far from the from-place, and the radius inside it.
+    bend_at_mm: Mapped[int | None]
+    bend_radius_mm: Mapped[int | None]
 
 
 class Need(DesignRow, Base):
@@ -106,7 +113,7 @@ class Need(DesignRow, Base):
     __table_args__ = (
         _points_at("place_uid", "place"),
         _points_at("control_place_uid", "place"),
-        _points_at("override_place_uid", "place"),
+        _points_at("second_place_uid", "place"),
         CheckConstraint("quantity BETWEEN 1 AND 100", name="quantity_sensible"),
     )
     name: Mapped[str] = mapped_column(Text)
@@ -118,9 +125,18 @@ class Need(DesignRow, Base):
     rated_at_v: Mapped[float]
     control: Mapped[str] = mapped_column(Text)
     control_place_uid: Mapped[str | None] = mapped_column(Text)
-    override_place_uid: Mapped[str | None] = mapped_column(Text)
+    # Where a manual override, or the other of two switches, sits.
+    second_place_uid: Mapped[str | None] = mapped_column(Text)
+    # Where its relay sits; null: beside the fuse board.
+    relay_place_uid: Mapped[str | None] = mapped_column(Text)
     # Another need's uid: both work from one switch.
     switched_with_uid: Mapped[str | None] = mapped_column(Text)
+    # A further need whose feed lights it too, through diodes.
+    also_with_uid: Mapped[str | None] = mapped_column(Text)
+    # When its feed is live: always, accessory, ignition, second battery.
+    live_when: Mapped[str] = mapped_column(Text, default="always")
+    # Another need that must not fail together with it.
+    apart_from_uid: Mapped[str | None] = mapped_column(Text)
     service: Mapped[str] = mapped_column(Text, default="other")
     on_s: Mapped[float | None]
     off_s: Mapped[float | None]
@@ -133,6 +149,11 @@ class Need(DesignRow, Base):
     own_lead: Mapped[bool] = mapped_column(Flag, default=False)
     # Returns through the alternator's field terminal: a charge warning lamp.
     to_field_terminal: Mapped[bool] = mapped_column(Flag, default=False)
+    # single wires, twisted pair, cable of cores, screened cable.
+    laid_as: Mapped[str] = mapped_column(Text, default="single wires")
+    # What a person chose beyond the plain proposal: feeds side by side, sizes above the least.
+    feeds: Mapped[int] = mapped_column(default=1)
+    extra_sizes: Mapped[int] = mapped_column(default=0)
     note: Mapped[str] = mapped_column(Text, default="")
 
 
@@ -151,6 +172,11 @@ class Fitting(DesignRow, Base):
     part_uid: Mapped[str | None] = mapped_column(ForeignKey("part.uid"))
     mate_uid: Mapped[str | None] = mapped_column(Text)
     run_uid: Mapped[str | None] = mapped_column(Text)
+    # A splice lies in a run, this far from its place.
+    along_run_uid: Mapped[str | None] = mapped_column(Text)
+    along_mm: Mapped[int | None]
+    # Its empty cavities are blanked.
+    blanked: Mapped[bool] = mapped_column(Flag, default=False)
     supplied_by: Mapped[str] = mapped_column(Text, default="workshop")
     note: Mapped[str] = mapped_column(Text, default="")
 
@@ -169,7 +195,8 @@ class Way(DesignRow, Base):
 
 
 class Bridge(DesignRow, Base):
-    """What joins two ways inside a fitting: joined, contact, fuse, load, coil, source."""
+    """What joins two ways inside a fitting: joined, contact, fuse, load, coil, source, diode
+    (way a is the anode), resistor."""
 
     __tablename__ = "bridge"
     __table_args__ = (
@@ -188,6 +215,7 @@ class Bridge(DesignRow, Base):
     fuse_kind: Mapped[str | None] = mapped_column(Text)
     fuse_part_uid: Mapped[str | None] = mapped_column(ForeignKey("part.uid"))
     max_fuse_a: Mapped[float | None]
+    resistance_ohm: Mapped[float | None]
 
 
 class Circuit(DesignRow, Base):
@@ -197,6 +225,16 @@ class Circuit(DesignRow, Base):
     name: Mapped[str] = mapped_column(Text)
     service: Mapped[str] = mapped_column(Text, default="other")
     need_uid: Mapped[str | None] = mapped_column(Text)
+
+
+class Cable(DesignRow, Base):
+    """Links laid as one: the cores of a cable, or a twisted pair of single wires."""
+
+    __tablename__ = "cable"
+    name: Mapped[str] = mapped_column(Text)
+    # twisted pair, cable of cores, screened cable.
+    kind: Mapped[str] = mapped_column(Text)
+    part_uid: Mapped[str | None] = mapped_column(ForeignKey("part.uid"))
 
 
 class Link(DesignRow, Base):
@@ -223,6 +261,9 @@ class Link(DesignRow, Base):
     lengths_mm: Mapped[Any] = mapped_column(Json, default=dict)
     starter_cable: Mapped[bool] = mapped_column(Flag, default=False)
     own_lead: Mapped[bool] = mapped_column(Flag, default=False)
+    # The cable that it is a core of, and which: a core's colour, or "screen".
+    cable_uid: Mapped[str | None] = mapped_column(Text)
+    core: Mapped[str] = mapped_column(Text, default="")
     note: Mapped[str] = mapped_column(Text, default="")
 
 
@@ -278,6 +319,24 @@ class DesignCommand(Base):
     at: Mapped[datetime] = mapped_column(Moment, default=now)
 
 
+class FindingAnswer(Base):
+    """Append-only: a finding accepted as it stands, or the acceptance withdrawn, and why."""
+
+    __tablename__ = "finding_answer"
+    id: Mapped[int] = mapped_column(primary_key=True)
+    loom_id: Mapped[int] = mapped_column(ForeignKey("loom.id"), index=True)
+    revision_id: Mapped[int] = mapped_column(ForeignKey("revision.id"))
+    rule: Mapped[str] = mapped_column(Text)
+    row_table: Mapped[str] = mapped_column(Text)
+    row_uid: Mapped[str] = mapped_column(Text)
+    # What the finding said: an acceptance holds for these words alone.
+    sentence: Mapped[str] = mapped_column(Text)
+    what: Mapped[str] = mapped_column(Text)
+    reason: Mapped[str] = mapped_column(Text)
+    person_id: Mapped[int] = mapped_column(ForeignKey("person.id"))
+    at: Mapped[datetime] = mapped_column(Moment, default=now)
+
+
 DESIGN_TABLES: dict[str, type[Any]] = {
     model.__tablename__: model
     for model in (
@@ -289,6 +348,7 @@ DESIGN_TABLES: dict[str, type[Any]] = {
         Way,
         Bridge,
         Circuit,
+        Cable,
         Link,
         Crossing,
         WireEnd,

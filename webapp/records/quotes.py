@@ -50,6 +50,10 @@ class Quote(Base):
     issued_on: Mapped[date] = mapped_column(Day)
     valid_until: Mapped[date] = mapped_column(Day)
     total_minor: Mapped[int]
+    # For a change asked for later: the signed-off revision that it starts from.
+    change_from_id: Mapped[int | None] = mapped_column(ForeignKey("revision.id"))
+    # The design that it prices.
+    design_revision_id: Mapped[int | None] = mapped_column(ForeignKey("revision.id"))
     snapshot: Mapped[Any] = mapped_column(Json)
     person_id: Mapped[int] = mapped_column(ForeignKey("person.id"))
     at: Mapped[datetime] = mapped_column(Moment, default=now)

@@ -24,6 +24,8 @@ class Workshop(Base):
     address_url: Mapped[str] = mapped_column(Text, default="http://127.0.0.1:8000")
     step_depth: Mapped[str] = mapped_column(Text, default="full")
     demo: Mapped[bool] = mapped_column(Flag, default=False)
+    # Proposals keep to the colours that the workshop has wire of.
+    only_stocked_colours: Mapped[bool] = mapped_column(Flag, default=False)
 
 
 class Rates(Base):
@@ -53,6 +55,23 @@ class OperationTime(Base):
     title: Mapped[str] = mapped_column(Text)
     seconds: Mapped[int]
     position: Mapped[int] = mapped_column(default=0)
+
+
+class FunctionColour(Base):
+    """The workshop's own colour code: what wire a function takes."""
+
+    __tablename__ = "function_colour"
+    function: Mapped[str] = mapped_column(Text, primary_key=True)
+    main: Mapped[str] = mapped_column(Text)
+    tracer: Mapped[str] = mapped_column(Text, default="")
+
+
+class StockedColour(Base):
+    """A main colour and tracer that the workshop has wire of; an empty tracer is plain."""
+
+    __tablename__ = "stocked_colour"
+    main: Mapped[str] = mapped_column(Text, primary_key=True)
+    tracer: Mapped[str] = mapped_column(Text, primary_key=True, default="")
 
 
 class Instrument(Base):

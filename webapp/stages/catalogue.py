@@ -8,7 +8,7 @@ import csv
 from dataclasses import dataclass, field
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from webapp.folders import folder
@@ -126,15 +126,13 @@ def read(session: Session) -> Catalogue:
     return Catalogue({row.uid: _plain(row) for row in rows})
 
 
-def facts_by_uid(session: Session) -> dict[str, dict[str, Any]]:
-    return {uid: part.facts for uid, part in read(session).parts.items()}
-
-
 def load_seed(session: Session) -> int:
-    """Put the seed catalogue into an empty one. Returns how many parts it brought."""
-    if session.scalar(select(func.count()).select_from(Part)):
-        return 0
-    parts = seed_parts()
+    """Add the seed parts that the catalogue has not yet: all of them at first, later those that a
+    newer version brings. Parts that are there keep what the workshop made of them. Returns how
+    many came.
+    """
+    there = set(session.scalars(select(Part.uid)))
+    parts = [part for part in seed_parts() if part.uid not in there]
     session.add_all(
         Part(
             uid=part.uid,

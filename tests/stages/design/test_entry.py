@@ -33,7 +33,7 @@ HORN: dict[str, Any] = {
     "note": "",
     "service": None,
     "switched_with": "",
-    "override_place": "",
+    "second_place": "",
     "before_isolator": False,
     "only_in_neutral": False,
     "own_lead": False,

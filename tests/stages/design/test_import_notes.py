@@ -46,7 +46,7 @@ def meaning(note: str, kind: str = "motor", *others: str) -> dict[str, object]:
         ("not only in neutral", {}),
         ("before the isolator with its own fuse-link", {"before_isolator": True}),
         ("not before the isolator", {}),
-        ("override at the helm; spare fuse", {"override_place": "helm"}),
+        ("override at the helm; spare fuse", {"second_place": "helm"}),
         ("its own lead is laid in uncut", {"own_lead": True}),
         ("to the alternator's field terminal", {"to_field_terminal": True}),
         ("a plain note", {}),

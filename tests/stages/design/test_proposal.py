@@ -117,7 +117,7 @@ def test_a_float_switch_has_its_override_in_parallel() -> None:
         service="pump",
         control="float switch with manual override",
         control_place_uid="bow",
-        override_place_uid="helm",
+        second_place_uid="helm",
         before_isolator=True,
     )
     after = clean(design([pump], isolator_place_uid="battery box"))

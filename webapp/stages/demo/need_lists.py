@@ -69,7 +69,7 @@ class _Reader:
             rated_at_v=float(line["rated_at_v"]),
             control=line["control"],
             control_place_uid=self.place(line["control_place"]),
-            override_place_uid=self.place(line["override_place"]),
+            second_place_uid=self.place(line["second_place"]),
             switched_with_uid=self._needs.get(line["switched_with"]),
             service=line["service"],
             max_drop_percent=float(line["max_drop_percent"]),

@@ -19,7 +19,7 @@ NEED_COLUMNS = {
         for field in (
             *("quantity", "place", "kind", "rating", "rating_unit", "rated_at_v", "control"),
             *("control_place", "duty", "max_drop_percent", "inrush_a", "inrush_s", "max_fuse_a"),
-            *("note", "service", "switched_with", "override_place"),
+            *("note", "service", "switched_with", "second_place"),
             *needs.FLAGS,
         )
     },

@@ -97,7 +97,7 @@ def _one(
         flag: True for flag, phrase in FLAG_PHRASES.items() if phrase.search(each.note)
     }
     if override := OVERRIDE.search(each.note):
-        values["override_place"] = override.group(1).strip()
+        values["second_place"] = override.group(1).strip()
     if each.kind == "lamp" and LED.search(each.note):
         values["kind"] = "led"
     unclear = []

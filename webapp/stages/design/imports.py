@@ -49,7 +49,7 @@ NEEDS = ListKind(
         "note": ("notes", "remark", "remarks"),
         "service": ("what it is for", "colour function"),
         "switched_with": ("same switch as",),
-        "override_place": ("override at",),
+        "second_place": ("override_place", "override at", "second control place"),
         "before_isolator": ("before the isolator",),
         "only_in_neutral": (),
         "own_lead": ("its own lead",),

@@ -85,7 +85,7 @@ def values(design: Design, need: Need) -> dict[str, Any]:
         "note": need.note,
         "service": need.service,
         "switched_with": need_name(design, need.switched_with_uid),
-        "override_place": place_name(design, need.override_place_uid),
+        "second_place": place_name(design, need.second_place_uid),
         **{flag: getattr(need, flag) for flag in FLAGS},
     }
 
@@ -102,7 +102,7 @@ def columns(changed: dict[str, Any], whole: dict[str, Any], names: Names) -> dic
     kept = dict(changed)
     if "place" in kept:
         kept["place_uid"] = names.place(kept.pop("place"))
-    for place in ("control_place", "override_place"):
+    for place in ("control_place", "second_place"):
         if place in kept:
             kept[f"{place}_uid"] = names.place_if_any(kept.pop(place))
     if "switched_with" in kept:
@@ -204,7 +204,7 @@ def to_look_at(need: Need) -> list[str]:
     found = []
     if need.control not in CONTROLS:
         found.append(f"The proposal does not know the control “{need.control}” yet.")
-    if "override" in need.control and need.override_place_uid is None:
+    if "override" in need.control and need.second_place_uid is None:
         found.append("Where the manual override sits is not said yet.")
     return found
 

@@ -40,7 +40,7 @@ def uses(design: Design, uid: str) -> list[str]:
     found += [
         f"the need {need.name}"
         for need in design.need.values()
-        if uid in (need.place_uid, need.control_place_uid, need.override_place_uid)
+        if uid in (need.place_uid, need.control_place_uid, need.second_place_uid)
     ]
     basis = design.basis
     found += [

@@ -40,6 +40,7 @@ class Basis(Row):
     limit_c: float = 70.0
     min_section_mm2: float = 0.5
     terminal_finish: str = "crimp only"
+    fuse_sharing: str = "own"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,6 +61,9 @@ class Run(Row):
     covering_part_uid: str | None = None
     surround_c: float = 30.0
     through: str = ""
+    through_part_uid: str | None = None
+    bend_at_mm: int | None = None
+    bend_radius_mm: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,8 +77,12 @@ class Need(Row):
     rated_at_v: float
     control: str
     control_place_uid: str | None = None
-    override_place_uid: str | None = None
+    second_place_uid: str | None = None
+    relay_place_uid: str | None = None
     switched_with_uid: str | None = None
+    also_with_uid: str | None = None
+    live_when: str = "always"
+    apart_from_uid: str | None = None
     service: str = "other"
     on_s: float | None = None
     off_s: float | None = None
@@ -86,6 +94,9 @@ class Need(Row):
     only_in_neutral: bool = False
     own_lead: bool = False
     to_field_terminal: bool = False
+    laid_as: str = "single wires"
+    feeds: int = 1
+    extra_sizes: int = 0
     note: str = ""
 
     @property
@@ -101,6 +112,9 @@ class Fitting(Row):
     part_uid: str | None = None
     mate_uid: str | None = None
     run_uid: str | None = None
+    along_run_uid: str | None = None
+    along_mm: int | None = None
+    blanked: bool = False
     supplied_by: str = "workshop"
     note: str = ""
 
@@ -126,6 +140,7 @@ class Bridge(Row):
     fuse_kind: str | None = None
     fuse_part_uid: str | None = None
     max_fuse_a: float | None = None
+    resistance_ohm: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -134,6 +149,13 @@ class Circuit(Row):
     name: str
     service: str = "other"
     need_uid: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cable(Row):
+    name: str
+    kind: str
+    part_uid: str | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -150,6 +172,8 @@ class Link(Row):
     lengths_mm: dict[str, int] = field(default_factory=dict)
     starter_cable: bool = False
     own_lead: bool = False
+    cable_uid: str | None = None
+    core: str = ""
     note: str = ""
 
 
@@ -187,6 +211,7 @@ ROW_TYPES: dict[str, type[Row]] = {
     "way": Way,
     "bridge": Bridge,
     "circuit": Circuit,
+    "cable": Cable,
     "link": Link,
     "crossing": Crossing,
     "wire_end": WireEnd,
@@ -210,6 +235,7 @@ class Design:
     way: dict[str, Way] = field(default_factory=dict)
     bridge: dict[str, Bridge] = field(default_factory=dict)
     circuit: dict[str, Circuit] = field(default_factory=dict)
+    cable: dict[str, Cable] = field(default_factory=dict)
     link: dict[str, Link] = field(default_factory=dict)
     crossing: dict[str, Crossing] = field(default_factory=dict)
     wire_end: dict[str, WireEnd] = field(default_factory=dict)

@@ -300,19 +300,19 @@ class Patterns:
         leader, circuit = group.leader, group.circuit_uid
         amps = self.total_a(group)
         floating = self._control(group, "float switch", amps)
-        override_place = leader.override_place_uid
-        if override_place is None:
-            override_place = self.supply.board_place_uid
+        second_place = leader.second_place_uid
+        if second_place is None:
+            second_place = self.supply.board_place_uid
             self.b.say(
                 f"{leader.name}: no place is given for the manual override; it stands at "
-                f"{self.b.place_name(override_place)}, beside the fuse board.",
+                f"{self.b.place_name(second_place)}, beside the fuse board.",
                 leader.uid,
             )
         override = self.b.add_fitting(
             f"{leader.uid}/override",
             self.b.smallest("switch", amps, "switch"),
             f"{leader.name} override",
-            override_place,
+            second_place,
         )
         self.b.spread(
             f"{leader.uid}/to control",
