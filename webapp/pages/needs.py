@@ -17,6 +17,7 @@ from webapp.pages.undo import undo_state
 from webapp.stages import catalogue
 from webapp.stages.catalogue import Catalogue
 from webapp.stages.design import entry, needs, runs
+from webapp.stages.design.controls import CONTROLS
 from webapp.stages.design.duty import CONTINUOUS
 from webapp.stages.design.entry import RowsRefused
 from webapp.stages.design.rows import Design
@@ -101,7 +102,7 @@ def suggestions(session: Session, design: Design) -> Mapping[str, tuple[str, ...
     return {
         "places": tuple(place.name for place in design.place.values()),
         "needs": tuple(need.name for need in design.need.values()),
-        "controls": needs.CONTROLS,
+        "controls": tuple(CONTROLS),
         "coverings": tuple(covering_names(catalogue.read(session))),
         "measured": runs.MEASURED,
         "through": runs.THROUGH,

@@ -9,6 +9,7 @@ from typing import Any
 from webapp.sizing.colours import FUNCTIONS
 from webapp.sizing.load_current import LOAD_KINDS, RATING_UNITS, load_current_a
 from webapp.sizing.reasons import EXTRA_LOW_VOLTAGE_LIMIT_V, SizingError
+from webapp.stages.design.controls import CONTROLS, PERMANENT
 from webapp.stages.design.duty import duty_text, read_duty
 from webapp.stages.design.import_notes import service_of
 from webapp.stages.design.names import Names, key, need_name, place_name
@@ -16,23 +17,6 @@ from webapp.stages.design.rows import Design, Need
 
 __all__ = ["LOAD_KINDS", "RATING_UNITS"]
 
-# What the proposal can lay out; any other control is kept as words and named there.
-CONTROLS = (
-    "permanent",
-    "switch",
-    "switch via relay",
-    "push button",
-    "push button via relay",
-    "float switch",
-    "float switch with manual override",
-    "pressure switch",
-    "thermostat",
-    "key switch ignition",
-    "key switch start",
-    "start solenoid",
-    "self-parking switch",
-)
-PERMANENT = CONTROLS[0]
 SERVICES = tuple(each for each in FUNCTIONS if each not in ("negative", "positive", "bonding"))
 FLAGS = ("before_isolator", "only_in_neutral", "own_lead", "to_field_terminal")
 MOST_QUANTITY = 100

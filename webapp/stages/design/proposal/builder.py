@@ -140,6 +140,14 @@ class Builder:
             self.bridge[row.uid] = row
         return Placed(uid, place_uid, labels)
 
+    def placed(self, origin: str) -> Placed | None:
+        """The fitting of this origin, if it stands already."""
+        uid = uid_of(origin)
+        if uid not in self.fitting:
+            return None
+        labels = {way.label: way.uid for way in self.way.values() if way.fitting_uid == uid}
+        return Placed(uid, self.fitting[uid].place_uid, labels)
+
     def _free_name(self, name: str) -> str:
         taken = {fitting.name for fitting in self.fitting.values()}
         if name not in taken:

@@ -4,18 +4,20 @@ from dataclasses import dataclass, replace
 
 from webapp.sizing.fuse_gates import family
 from webapp.stages.catalogue import Catalogue
+from webapp.stages.design.controls import control_of
 from webapp.stages.design.findings import Finding, findings
 from webapp.stages.design.proposal.builder import Builder, CannotPropose, Named
 from webapp.stages.design.proposal.colours import colour_wires
 from webapp.stages.design.proposal.ends import EndMaker, allow_ends, cover_runs
 from webapp.stages.design.proposal.fuses import rate_fuses
 from webapp.stages.design.proposal.merge import merge
-from webapp.stages.design.proposal.patterns import Group, Patterns
+from webapp.stages.design.proposal.patterns.group import Group, groups_of
+from webapp.stages.design.proposal.patterns.meeting import Meeting
 from webapp.stages.design.proposal.plugs import Plugs
 from webapp.stages.design.proposal.sizes import Sizer, splices_by_section
 from webapp.stages.design.proposal.supply import FuseKinds, Supply
 from webapp.stages.design.prospective import RESTED_V_PER_CELL, prospective_a
-from webapp.stages.design.rows import Design, Need
+from webapp.stages.design.rows import Design
 
 
 @dataclass(frozen=True)
@@ -131,44 +133,24 @@ def _build(builder: Builder, kinds: FuseKinds) -> None:
     needs = builder.inputs.need
     if not needs:
         raise CannotPropose("Enter at least one need first.")
-    starter = any(need.control.strip().lower() == "start solenoid" for need in needs.values())
-    groups = _groups(builder)
+    controls = [control_of(need.control) for need in needs.values()]
+    starter = any(control and control.pattern == "starter" for control in controls)
+    groups = groups_of(needs)
     supply = Supply(builder, kinds, has_starter=starter, single=_alone(groups))
-    patterns = Patterns(builder, supply)
+    meeting = Meeting(builder, supply)
     for group in groups:
-        patterns.meet_or_leave(group)
-    if patterns.has_key:
-        supply.ignition_board(patterns.key())
+        meeting.meet_or_leave(group)
+    if key := builder.placed("key"):
+        supply.ignition_board(key)
     supply.finish()
 
 
 def _alone(groups: list[Group]) -> bool:
     """Whether one circuit is all that a fuse board would serve."""
-    controls = [group.leader.control.strip().lower() for group in groups]
     served = [
-        control
-        for group, control in zip(groups, controls, strict=True)
-        if group.leader.kind != "source" and control != "start solenoid"
+        group.control
+        for group in groups
+        if group.leader.kind != "source"
+        and not (group.control and group.control.pattern == "starter")
     ]
-    return len(served) == 1 and not served[0].startswith("key switch")
-
-
-def _groups(builder: Builder) -> list[Group]:
-    """Needs that share a control, the named one first; charging sources before all others."""
-    needs = builder.inputs.need
-    members: dict[str, list[Need]] = {}
-    for need in needs.values():
-        members.setdefault(_leader(needs, need).uid, []).append(need)
-    groups = [
-        Group(sorted(group, key=lambda need: need.uid != leader))
-        for leader, group in members.items()
-    ]
-    return sorted(groups, key=lambda group: group.leader.kind != "source")
-
-
-def _leader(needs: dict[str, Need], need: Need) -> Need:
-    seen = {need.uid}
-    while need.switched_with_uid in needs and need.switched_with_uid not in seen:
-        need = needs[need.switched_with_uid]
-        seen.add(need.uid)
-    return need
+    return len(served) == 1 and not (served[0] and served[0].what == "key switch")
