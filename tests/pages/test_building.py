@@ -249,8 +249,8 @@ def test_a_unit_goes_to_a_newer_revision_on_purpose(
     assert answer.status_code == 422
     assert read(client, lambda s: units.row(s, unit_id).revision) == "A"
     answer = client.post(f"/units/{unit_id}/build", data=form)
-    assert "1 step to do again." in answer.text
-    assert states(client, unit_id) == {"l4.0:cut": "undone", "l1.0:cut": "done"}
+    assert "1 tick superseded." in answer.text
+    assert states(client, unit_id) == {"l4.0:cut": "superseded", "l1.0:cut": "done"}
     journal = client.get(f"/units/{unit_id}/journal").text
     assert "revision B changed this" in journal
 

@@ -173,6 +173,8 @@ def _row(plan: WorkPlan, step: Step, now: StepState | None, words: dict[str, str
         state = "wait"
         if missing[0].uid.rsplit(":", 1)[0] != step.uid.rsplit(":", 1)[0]:
             when = f"after {plan.place_of[missing[0].uid]}: {missing[0].title}"
+    if now is not None and now.state == "superseded":
+        when = " · ".join(filter(None, (f"again: {now.note}", when)))
     return StepRow(step.uid, step.title, step.detail, state, when, order)
 
 

@@ -17,8 +17,10 @@ from webapp.pages.wire_rows import WireRow, wire_row
 from webapp.pages.wording import plural
 from webapp.stages import catalogue, looms, rates, workshop
 from webapp.stages.building import bench, cutting, gate, units, wire_colours
+from webapp.stages.building.bench import JournalLine
 from webapp.stages.building.loom_steps import work_plan
 from webapp.stages.building.steps import OtherWork, WorkPlan
+from webapp.stages.building.superseding import step_changes, undone_steps
 from webapp.stages.building.units import UnitRow
 from webapp.stages.design import revisions, rows
 
@@ -134,6 +136,7 @@ def unit_page(request: Request, session: Session, unit_id: int, form: Form) -> R
     wires = [wire_row(design, work, states) for work in plan.wires]
     done, total = bench.counts(plan, states.items())
     newer = units.newer_revision(session, frame.unit)
+    newer_plan = units.plan_at(session, newer.id, frame.unit.depth) if newer else None
     return render(
         request,
         "building/unit.html",
@@ -150,10 +153,18 @@ def unit_page(request: Request, session: Session, unit_id: int, form: Form) -> R
         gaps=gate.gaps(plan, now),
         waived=gate.waived(plan, now),
         newer=newer,
-        changes=units.changed_steps(plan, units.plan_at(session, newer.id, frame.unit.depth))
-        if newer
-        else None,
+        changes=step_changes(plan, newer_plan) if newer_plan else None,
+        undoes=undone_steps(plan, newer_plan, states) if newer_plan else (),
+        superseded=_by_place(bench.superseded(session, units.get(session, unit_id), plan)),
     )
+
+
+def _by_place(lines: list[JournalLine]) -> dict[tuple[str, str], list[str]]:
+    """The titles of superseded steps by where they belong and why they are superseded."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for line in reversed(lines):
+        found.setdefault((line.where, line.note), []).append(line.title)
+    return found
 
 
 def _first_open(wires: list[WireRow]) -> str | None:
@@ -190,6 +201,6 @@ def _do(session: Session, unit: UnitRow, form: Form, person_id: int) -> str:
     if form.values["act"] == "back":
         units.send_back(session, unit.id, "build", reason, person_id)
         return f"Unit {unit.serial} is back at build. Readings of what is reworked will not count."
-    undone = units.move_to_revision(session, unit.id, form.values["revision_id"], reason, person_id)
-    again = f" {plural(undone, 'step')} to do again." if undone else ""
+    count = units.move_to_revision(session, unit.id, form.values["revision_id"], reason, person_id)
+    again = f" {plural(count, 'tick')} superseded." if count else ""
     return f"Unit {unit.serial} is built to the new revision from now on.{again}"

@@ -17,8 +17,8 @@ from webapp.stages import stage_line
 from webapp.stages.building import bench, gate, units
 from webapp.stages.building.bench import Entry
 from webapp.stages.design import revisions
-from webapp.stages.design.commands import changed, write
-from webapp.stages.design.rows import load
+from webapp.stages.design.commands import Change, added, changed, removed, write
+from webapp.stages.design.rows import Design, load
 from webapp.stages.refusals import NotThere, Refused
 
 State = Callable[..., bench.Answer]
@@ -244,14 +244,77 @@ def test_a_newer_revision_asks_again_for_what_it_changed(
     with pytest.raises(Refused, match="Say why"):
         units.move_to_revision(session, unit_id, newer, " ", loom.person_id)
     undone = units.move_to_revision(session, unit_id, newer, "new terminal", loom.person_id)
-    again = {uid for uid, state in states(session, unit_id).items() if state == "undone"}
+    again = {uid for uid, state in states(session, unit_id).items() if state == "superseded"}
     assert len(again) == undone
     assert {"l1:to:strip", "l1:to:crimp", "l1:to:shrink", "l1:to:tug", "l1:to:insert"} <= again
     assert {"l4.0:cut", "l4:from:solder", "l4:to:insert"} <= again
     assert not {uid for uid in again if uid.startswith(("l2", "l3", "r"))}
     assert units.row(session, unit_id).revision == "B"
-    # What was made to the old revision is still told.
-    assert session.scalars(select(Tick).where(Tick.step_uid == "l4.0:cut")).first() is not None
+    # What was made to the old revision is still told, and so is why it no longer counts.
+    ticks = session.scalars(select(Tick).where(Tick.step_uid == "l4.0:cut").order_by(Tick.id))
+    told = [(tick.state, tick.note) for tick in ticks]
+    assert told == [("done", ""), ("superseded", "revision B changed this")]
+    assert bench.last_standing(session, unit_id, loom.person_id) not in again
+
+
+def next_revision(session: Session, loom: Launch, *changes: Change) -> int:
+    newer = revisions.open_for_edit(session, loom.loom_id)
+    write(session, newer, "Change", changes, loom.person_id)
+    revisions.freeze(session, newer, loom.person_id, None)
+    return newer
+
+
+def design_of(session: Session, loom: Launch) -> Design:
+    return load(session, revisions.latest(session, loom.loom_id).id)
+
+
+def test_a_splice_and_a_plug_are_made_anew_with_the_wire_that_goes_into_them(
+    session: Session, loom: Launch, unit_id: int
+) -> None:
+    finish(session, loom, unit_id)
+    link = design_of(session, loom).link["l3"]
+    newer = next_revision(session, loom, changed(link, csa_mm2=4.0))
+    units.move_to_revision(session, unit_id, newer, "thicker return", loom.person_id)
+    again = {
+        uid: step.note
+        for uid, step in bench.state(session, unit_id).items()
+        if step.state == "superseded"
+    }
+    assert again["l3.0:cut"] == "revision B changed this"
+    for uid in ("splice:join", "splice:tug", "plug:assemble", "sock:assemble", "l3:from:strip"):
+        assert again[uid] == "revision B changed what this rests on"
+    # Its masking tape can stay, and so can every other wire.
+    assert not {uid for uid in again if uid.startswith(("r", "l2", "l5", "l6"))}
+
+
+def test_ticks_of_a_wire_that_is_taken_out_do_not_come_back_with_it(
+    session: Session, loom: Launch, unit_id: int
+) -> None:
+    finish(session, loom, unit_id)
+    design = design_of(session, loom)
+    rows = [design.wire_end["l8:from"], design.wire_end["l8:to"]] if "l8:from" in (
+        design.wire_end) else []  # fmt: skip
+    rows.append(design.link["l8"])
+    without = next_revision(session, loom, *map(removed, rows))
+    units.move_to_revision(session, unit_id, without, "no radio", loom.person_id)
+    standing = bench.state(session, unit_id)["l8.0:lay"]
+    assert (standing.state, standing.note) == ("superseded", "revision B took this out")
+    unit = units.get(session, unit_id)
+    plan = units.plan_of(session, unit)
+    places = {line.where for line in bench.superseded(session, unit, plan)}
+    assert "Wire 8 (revision A)" in places
+    assert not {line.where for line in bench.journal(session, unit, plan)} & {
+        "no longer in the design"
+    }
+    back = next_revision(session, loom, *map(added, reversed(rows)))
+    units.move_to_revision(session, unit_id, back, "radio after all", loom.person_id)
+    gaps = gate.gaps(units.plan_of(session, unit), bench.state(session, unit_id))
+    assert any(gap.sentence.startswith("Wire 8: not done: Lay in") for gap in gaps)
+
+
+def test_superseded_is_for_the_app_to_say(say: State) -> None:
+    assert say("l1.0:cut").saved
+    assert not say("l1.0:cut", "superseded", "by revision Z").saved
 
 
 def test_a_signed_off_revision_does_not_change_under_the_bench(

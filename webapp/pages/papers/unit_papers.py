@@ -21,7 +21,7 @@ from webapp.paper.values import (
 )
 from webapp.stages import done
 from webapp.stages.building import bench, units
-from webapp.stages.building.bench import StepState
+from webapp.stages.building.bench import TAKEN_BACK, StepState
 from webapp.stages.building.end_state import end_states
 from webapp.stages.building.steps import Step, WireWork
 from webapp.stages.building.units import UnitRow
@@ -82,7 +82,7 @@ def _bench_steps(steps: tuple[Step, ...], states: dict[str, StepState]) -> tuple
 
 
 def _done_words(now: StepState | None) -> str:
-    if now is None or now.state == "undone":
+    if now is None or now.state in TAKEN_BACK:
         return ""
     if now.state == "done":
         return f"{now.person} {clock(now.at)}"

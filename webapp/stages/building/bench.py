@@ -8,18 +8,24 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cached_property
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from webapp.records.bench import TICK_STATES, Tick, Unit
+from webapp.records.design import Revision
 from webapp.records.people import Person
 from webapp.stages import stage_line
 from webapp.stages.building.steps import Step, WorkPlan
-from webapp.stages.building.units import plan_of
+from webapp.stages.building.units import plan_at, plan_of
+from webapp.stages.design.revisions import letter
 from webapp.stages.refusals import NotThere, Refused
 
 FINISHED = ("done", "waived")
+# Superseded is stated by the app alone, when a unit goes to another revision.
+STATED = tuple(state for state in TICK_STATES if state != "superseded")
+TAKEN_BACK = ("undone", "superseded")
 WANT_A_NOTE = {"held": "Say why it is held.", "waived": "Say why it may be left out."}
 LONGEST_NOTE, LONGEST_KEY = 500, 64
 
@@ -135,7 +141,7 @@ def _known_already(bench: _Bench, entry: Entry) -> bool:
 
 def _check(bench: _Bench, entry: Entry, stage: str) -> None:
     note = entry.note.strip()
-    if entry.state not in TICK_STATES:
+    if entry.state not in STATED:
         raise Refused("state", "An entry says done, undone, held or waived.")
     if not 0 < entry.person_id < 2**63 or bench.session.get(Person, entry.person_id) is None:
         raise Refused("person", "Choose who is at the bench.")
@@ -181,18 +187,12 @@ def waits_for(plan: WorkPlan, step: Step, states: dict[str, str]) -> list[Step]:
 
 
 def _done_after(bench: _Bench, step: Step) -> list[Step]:
-    """Finished steps of the same wire, splice or plug that rest on this one.
-
-    Binding and covering are left out: they can stay while an end is remade.
-    """
+    """Finished steps that rest on this one and have to be made anew with it."""
+    anew = bench.plan.made_anew_with((step.uid,)) - {step.uid}
     return [
         later
-        for later in bench.plan.resting_on(step.uid)
-        if bench.states.get(later.uid) in FINISHED
-        and (
-            bench.plan.work_of[later.uid] == bench.plan.work_of[step.uid]
-            or later.operation in ("join", "assemble", "solder", "shrink", "tug")
-        )
+        for later in bench.plan
+        if later.uid in anew and bench.states.get(later.uid) in FINISHED
     ]
 
 
@@ -224,7 +224,7 @@ def _add(bench: _Bench, entry: Entry, key: str, step_uid: str, note: str) -> Non
 
 
 def state(session: Session, unit_id: int) -> dict[str, StepState]:
-    """How each ticked step stands, rebuilt from the journal. Undone steps are in it too."""
+    """How each ticked step stands, rebuilt from the journal; undone and superseded ones too."""
     rows = session.execute(
         select(Tick.step_uid, Tick.state, Tick.note, Person.initials, Tick.at, Tick.id)
         .join(Person, Person.id == Tick.person_id)
@@ -246,7 +246,7 @@ def last_standing(session: Session, unit_id: int, person_id: int | None) -> str 
     )
     for tick_id, step_uid in rows:
         now = standing[step_uid]
-        if now.tick_id == tick_id and now.state != "undone":
+        if now.tick_id == tick_id and now.state not in TAKEN_BACK:
             return str(step_uid)
     return None
 
@@ -259,16 +259,71 @@ def journal(session: Session, unit: Unit, plan: WorkPlan) -> list[JournalLine]:
         .where(Tick.unit_id == unit.id)
         .order_by(Tick.id.desc())
     )
-    return [_line(plan, tick, person) for tick, person in rows]
+    plans = _Plans(session, unit, plan)
+    return [_line(plans, tick, person) for tick, person in rows]
 
 
-def _line(plan: WorkPlan, tick: Tick, person: str) -> JournalLine:
-    step = plan.by_uid.get(tick.step_uid)
+class _Plans:
+    """Finds a step in the plan that it was ticked by: in its revision's, or an earlier one's."""
+
+    def __init__(self, session: Session, unit: Unit, plan: WorkPlan) -> None:
+        self.session, self.unit = session, unit
+        self.known = {unit.revision_id: plan}
+
+    @cached_property
+    def revisions(self) -> list[tuple[int, int]]:
+        """Id and number of the revisions that ticks name, the latest first."""
+        rows = self.session.execute(
+            select(Revision.id, Revision.number)
+            .join(Tick, Tick.revision_id == Revision.id)
+            .where(Tick.unit_id == self.unit.id)
+            .distinct()
+            .order_by(Revision.number.desc())
+        )
+        return [(revision_id, number) for revision_id, number in rows]
+
+    def plan(self, revision_id: int) -> WorkPlan:
+        if revision_id not in self.known:
+            self.known[revision_id] = plan_at(self.session, revision_id, self.unit.depth)
+        return self.known[revision_id]
+
+    def _where_to_look(self, tick: Tick) -> list[tuple[int, int]]:
+        if tick.state != "superseded":
+            return [one for one in self.revisions if one[0] == tick.revision_id]
+        own = dict(self.revisions)[tick.revision_id]
+        return sorted(self.revisions, key=lambda one: (one[1] >= own, -one[1]))
+
+    def step(self, tick: Tick) -> tuple[str, str]:
+        """Where the step belongs, and its title. A superseded one as it was when it was done."""
+        for revision_id, number in self._where_to_look(tick):
+            plan = self.plan(revision_id)
+            if tick.step_uid in plan.by_uid:
+                of = "" if revision_id == self.unit.revision_id else f" (revision {letter(number)})"
+                return plan.place_of[tick.step_uid] + of, plan.by_uid[tick.step_uid].title
+        return "no longer in the design", tick.step_uid.rsplit(":", 1)[-1]
+
+
+def superseded(session: Session, unit: Unit, plan: WorkPlan) -> list[JournalLine]:
+    """The ticks that another revision undid and that were not done again since, newest first."""
+    standing = state(session, unit.id)
+    last = {now.tick_id for now in standing.values() if now.state == "superseded"}
+    rows = session.execute(
+        select(Tick, Person.name)
+        .join(Person, Person.id == Tick.person_id)
+        .where(Tick.unit_id == unit.id, Tick.state == "superseded")
+        .order_by(Tick.id.desc())
+    )
+    plans = _Plans(session, unit, plan)
+    return [_line(plans, tick, person) for tick, person in rows if tick.id in last]
+
+
+def _line(plans: _Plans, tick: Tick, person: str) -> JournalLine:
+    where, title = plans.step(tick)
     return JournalLine(
         at=tick.at,
         client_at=tick.client_at,
-        where=plan.place_of.get(tick.step_uid, "no longer in the design"),
-        title=step.title if step else tick.step_uid.rsplit(":", 1)[-1],
+        where=where,
+        title=title,
         state=tick.state,
         note=tick.note,
         person=person,

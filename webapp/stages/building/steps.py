@@ -3,13 +3,15 @@
 A step's uid is made of the uids of the design, so that a tick means the same in the next revision.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
 from webapp.stages.design.wires import Wire
 
 DEPTHS = ("short", "full")
+# What has to be made anew on another wire, splice or plug when something that it rests on is.
+MADE_ANEW = ("join", "assemble", "solder", "shrink", "tug")
 
 
 @dataclass(frozen=True)
@@ -114,18 +116,22 @@ class WorkPlan:
         """The uid of the wire, splice, plug or run that each step belongs to."""
         return {step.uid: work.uid for work in self.works for step in work.steps}
 
-    def resting_on(self, step_uid: str) -> list[Step]:
-        """The steps that come after this one, directly or by way of others, in order."""
-        reached = {step_uid}
-        found = []
-        changed = True
-        while changed:
-            changed = False
-            for step in self:
-                if step.uid not in reached and reached.intersection(step.after):
-                    reached.add(step.uid)
-                    changed = True
-        for step in self:
-            if step.uid in reached and step.uid != step_uid:
-                found.append(step)
-        return found
+    def made_anew_with(self, step_uids: Iterable[str]) -> set[str]:
+        """The uids of these steps and of all that has to be made anew with them.
+
+        Binding and covering are left out: they can stay while an end is remade.
+        """
+        reached = set(step_uids)
+        before = 0
+        while before != len(reached):
+            before = len(reached)
+            reached |= {
+                step.uid
+                for step in self
+                if any(uid in reached and self._goes_with(step, uid) for uid in step.after)
+            }
+        return reached
+
+    def _goes_with(self, step: Step, earlier_uid: str) -> bool:
+        same_work = self.work_of[step.uid] == self.work_of.get(earlier_uid)
+        return same_work or step.operation in MADE_ANEW

@@ -10,7 +10,8 @@ from webapp.records.design import Revision
 from webapp.records.jobs import Loom, Project
 from webapp.stages import catalogue, codes, journal, stage_line
 from webapp.stages.building.loom_steps import work_plan
-from webapp.stages.building.steps import DEPTHS, Step, WorkPlan
+from webapp.stages.building.steps import DEPTHS, WorkPlan
+from webapp.stages.building.superseding import undone_steps
 from webapp.stages.design import revisions, rows
 from webapp.stages.refusals import NotThere, Refused
 
@@ -143,25 +144,13 @@ def newer_revision(session: Session, unit: UnitRow) -> revisions.RevisionState |
     return latest if latest is not None and latest.id != unit.revision_id else None
 
 
-def changed_steps(before: WorkPlan, after: WorkPlan) -> tuple[list[Step], list[Step], list[Step]]:
-    """Between two revisions: the steps that are new, changed, or gone."""
-    old, new = before.by_uid, after.by_uid
-    added = [step for uid, step in new.items() if uid not in old]
-    changed = [
-        step
-        for uid, step in new.items()
-        if uid in old and (old[uid].title, old[uid].detail) != (step.title, step.detail)
-    ]
-    return added, changed, [step for uid, step in old.items() if uid not in new]
-
-
 def move_to_revision(
     session: Session, unit_id: int, revision_id: int, reason: str, person_id: int
 ) -> int:
     """Builds the unit to another signed-off revision from now on.
 
-    A step that the new revision changed, and what rests on it, is stated undone: it was done to
-    the old figures. Ticks of steps that are gone stay in the journal. Returns how many were undone.
+    Each tick that the new revision undoes is kept, and an entry after it says that it is
+    superseded, by which revision and why. Returns how many there are.
 
     Raises:
         NotThere: no such unit.
@@ -182,38 +171,32 @@ def move_to_revision(
     unit.revision_id = revision_id
     session.flush()
     letter = revisions.letter(revision.number)
-    undone = _undo_changed(session, unit, before, person_id, f"revision {letter} changed this")
+    count = _supersede(session, unit, before, letter, person_id)
     loom = session.get_one(Loom, unit.loom_id)
     sentence = f"Unit {unit.serial} is built to revision {letter} from now on: {reason}"
     journal.write(session, loom.project_id, sentence, person_id, loom_id=loom.id, unit_id=unit.id)
     session.flush()
-    return undone
+    return count
 
 
-def _undo_changed(session: Session, unit: Unit, before: WorkPlan, person_id: int, note: str) -> int:
-    plan = plan_of(session, unit)
-    _, changed, _ = changed_steps(before, plan)
-    again = {step.uid for step in changed}
-    for step in changed:
-        work = plan.work_of[step.uid]
-        again |= {s.uid for s in plan.resting_on(step.uid) if plan.work_of[s.uid] == work}
+def _supersede(session: Session, unit: Unit, before: WorkPlan, letter: str, person_id: int) -> int:
+    after = plan_of(session, unit)
     entries = session.execute(
         select(Tick.step_uid, Tick.state).where(Tick.unit_id == unit.id).order_by(Tick.id)
     )
-    latest: dict[str, str] = {row.step_uid: row.state for row in entries}
+    states = {row.step_uid: row.state for row in entries}
     last_id = session.scalar(select(func.max(Tick.id))) or 0
-    undone = [step.uid for step in plan if step.uid in again and latest.get(step.uid) in
-              ("done", "waived", "held")]  # fmt: skip
+    undone = undone_steps(before, after, states)
     session.add_all(
         Tick(
             key=f"revision-{unit.id}-{last_id}-{number}",
             unit_id=unit.id,
             revision_id=unit.revision_id,
-            step_uid=uid,
-            state="undone",
-            note=note,
+            step_uid=one.step.uid,
+            state="superseded",
+            note=f"revision {letter} {one.why}",
             person_id=person_id,
         )
-        for number, uid in enumerate(undone)
+        for number, one in enumerate(undone)
     )
     return len(undone)
