@@ -141,7 +141,7 @@ def _build(builder: Builder, kinds: FuseKinds) -> None:
     for group in groups:
         meeting.meet_or_leave(group)
     if key := builder.placed("key"):
-        supply.ignition_board(key)
+        supply.key_boards(key)
     supply.finish()
 
 

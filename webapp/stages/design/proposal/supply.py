@@ -18,6 +18,8 @@ BAR_STUDS = 20
 EARTH_STUD_TAKES = 4
 # Above this a load gets a fuse-link of its own beside the battery, not a way of the board.
 BOARD_MOST_A = 22.5
+# What stands behind the key switch's terminals (DIN 72552).
+KEY_BOARDS = {"15": "ignition", "75": "accessory"}
 
 
 @dataclass(frozen=True)
@@ -49,7 +51,8 @@ class Supply:
         self.place_uid = self._supply_place()
         self.board_place_uid = self._board_place()
         self.slots: list[Slot] = []
-        self.ignition_slots: list[Slot] = []
+        # Behind the key switch, by its terminal.
+        self.key_slots: dict[str, list[Slot]] = {terminal: [] for terminal in KEY_BOARDS}
         self.returns: list[tuple[str, str, str]] = []
         self.main_circuit = builder.add_circuit("supply/circuit", "Supply", "positive", None)
         battery = builder.add_fitting(
@@ -115,7 +118,7 @@ class Supply:
 
     def _asked(self) -> list[list[Any]]:
         taps = [tap.wanted for tap in self._taps()]
-        return [self.slots, self.ignition_slots, self.returns, *taps]
+        return [self.slots, *self.key_slots.values(), self.returns, *taps]
 
     # What patterns ask for
 
@@ -126,21 +129,26 @@ class Supply:
         self.slots.append(Slot(way_uid, circuit_uid))
         return way_uid
 
-    def ignition_way(self, owner: str, circuit_uid: str, key: Placed) -> str:
-        """A fused way that is live while the key is at ignition."""
+    def key_way(self, owner: str, circuit_uid: str, key: Placed, terminal: str) -> str:
+        """A fused way that is live while the key joins this terminal of its own to the feed."""
         way_uid = uid_of(f"{owner}/slot")
         self.b.promised[way_uid] = key.place_uid
-        self.ignition_slots.append(Slot(way_uid, circuit_uid))
+        self.key_slots[terminal].append(Slot(way_uid, circuit_uid))
         return way_uid
 
-    def own_fuse(self, need: Need, circuit_uid: str, amps: float, *, before_isolator: bool) -> str:
-        """A fuse-link of its own beside the battery; returns the way that it protects."""
+    def own_fuse(
+        self, need: Need, circuit_uid: str, amps: float, *, before_isolator: bool, side: str = ""
+    ) -> str:
+        """A fuse-link of its own beside the battery; returns the way that it protects.
+
+        `side` tells several fuse-links of one need apart: its relay's coil, its second feed.
+        """
         part = self.holder(amps)
-        holder = self.b.add_fitting(
-            f"{need.uid}/own fuse", part, f"{need.name} fuse", self.place_uid
-        )
+        origin = " ".join(filter(None, (f"{need.uid}/own fuse", side)))
+        name = " ".join(filter(None, (need.name, side, "fuse")))
+        holder = self.b.add_fitting(origin, part, name, self.place_uid)
         tap = self.feed_pole if before_isolator else self.switched
-        tap.add(f"{need.uid}/own fuse/feed", circuit_uid, holder.way("in"))
+        tap.add(f"{origin}/feed", circuit_uid, holder.way("in"))
         return holder.way("out")
 
     def holder(self, amps: float) -> CatalogPart:
@@ -226,29 +234,31 @@ class Supply:
                 return part
         raise CannotPropose(f"No fuse board in the catalogue has {ways} ways ({self.kinds.board}).")
 
-    def ignition_board(self, key: Placed) -> None:
+    def key_boards(self, key: Placed) -> None:
         """The fuse-links behind the key: a single holder for one, a board for more."""
-        slots = self.ignition_slots
-        if not slots:
-            return
-        if len(slots) == 1:
-            part = next(
-                part
-                for part in self.b.catalogue.what("fuse holder")
-                if part.text("fuse_kind") == self.kinds.board
-            )
-            holder = self.b.add_fitting(
-                "ignition fuse",
-                part,
-                "Ignition fuse",
-                key.place_uid,
-                ways={"out": slots[0].way_uid},
-            )
-            self.b.add_link(
-                "ignition fuse/feed", slots[0].circuit_uid, key.way("15"), holder.way("in")
-            )
-            return
-        self._boards("ignition board", "Ignition fuses", key.place_uid, slots, key.way("15"))
+        for terminal, slots in self.key_slots.items():
+            if len(slots) == 1:
+                self._key_holder(key, terminal, slots[0])
+            elif slots:
+                word = KEY_BOARDS[terminal]
+                name = f"{word.capitalize()} fuses"
+                self._boards(f"{word} board", name, key.place_uid, slots, key.way(terminal))
+
+    def _key_holder(self, key: Placed, terminal: str, slot: Slot) -> None:
+        word = KEY_BOARDS[terminal]
+        part = next(
+            part
+            for part in self.b.catalogue.what("fuse holder")
+            if part.text("fuse_kind") == self.kinds.board
+        )
+        holder = self.b.add_fitting(
+            f"{word} fuse",
+            part,
+            f"{word.capitalize()} fuse",
+            key.place_uid,
+            ways={"out": slot.way_uid},
+        )
+        self.b.add_link(f"{word} fuse/feed", slot.circuit_uid, key.way(terminal), holder.way("in"))
 
     # Returns
 

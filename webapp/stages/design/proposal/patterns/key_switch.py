@@ -39,7 +39,7 @@ def ignition(lay: Laying, group: Group) -> None:
     key = key_switch(lay)
     lay.begin(group)
     leader, circuit = group.leader, group.circuit_uid
-    slot = lay.supply.ignition_way(leader.uid, circuit, key)
+    slot = lay.supply.key_way(leader.uid, circuit, key, "15")
     if leader.kind == "sender":
         gauge(lay, group, slot)
         return
