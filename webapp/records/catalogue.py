@@ -18,6 +18,8 @@ PART_KINDS = (
     "splice",
     "heat-shrink",
     "covering",
+    "grommet",
+    "gland",
     "consumable",
     "load",
 )

@@ -1,9 +1,11 @@
 """The people of the workshop: every tick, reading and stage move names one of them."""
 
-from sqlalchemy import CheckConstraint, Text
+from typing import Any
+
+from sqlalchemy import CheckConstraint, ForeignKey, Text
 from sqlalchemy.orm import Mapped, mapped_column
 
-from webapp.records.base import Base, Flag
+from webapp.records.base import Base, Flag, Json
 
 ROLES = ("owner", "office", "bench")
 
@@ -19,3 +21,12 @@ class Person(Base):
     initials: Mapped[str] = mapped_column(Text)
     role: Mapped[str] = mapped_column(Text, default="office")
     active: Mapped[bool] = mapped_column(Flag, default=True)
+
+
+class TableView(Base):
+    """Which columns of a table a person wants to see, in order."""
+
+    __tablename__ = "table_view"
+    person_id: Mapped[int] = mapped_column(ForeignKey("person.id"), primary_key=True)
+    table_name: Mapped[str] = mapped_column(Text, primary_key=True)
+    columns: Mapped[Any] = mapped_column(Json)

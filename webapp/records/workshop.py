@@ -26,6 +26,10 @@ class Workshop(Base):
     demo: Mapped[bool] = mapped_column(Flag, default=False)
     # Proposals keep to the colours that the workshop has wire of.
     only_stocked_colours: Mapped[bool] = mapped_column(Flag, default=False)
+    # How pages and papers write lengths, numbers and dates.
+    length_unit: Mapped[str] = mapped_column(Text, default="mm")
+    decimal_mark: Mapped[str] = mapped_column(Text, default=".")
+    date_style: Mapped[str] = mapped_column(Text, default="13 Dec 2026")
 
 
 class Rates(Base):
