@@ -58,7 +58,7 @@ def test_no_odd_form_is_a_fault_of_ours(loom: TestClient) -> None:
         "wires/new": ("from", "to", "circuit", "main", "tracer", "csa_mm2", "note"),
         "fittings/new": ("name", "part_uid", "place_uid", "supplied_by", "note"),
         "fittings/plug": ("run_uid",),
-        "mend": ("table", "uid", "field", "value", "next"),
+        "mend": ("rule", "table", "uid", "sentence", "next"),
     }
     for path, names in forms.items():
         for value in ODD:

@@ -1,6 +1,7 @@
 """The wire table, one wire, and a wire typed by hand, through their pages."""
 
 import re
+from html import unescape
 
 import pytest
 from starlette.testclient import TestClient
@@ -397,15 +398,17 @@ def test_a_mend_is_done_only_while_it_is_proposed(loom: TestClient) -> None:
     cell(loom, "csa_mm2", "1", f"{heavy.csa_mm2:g}", number=heavy.number)
     page = loom.get(f"{LOOM}/wires").text
     found = re.search(
-        rf'name="table" value="link"><input type="hidden" name="uid" value="{heavy.uid}">'
-        r'<input type="hidden" name="field" value="csa_mm2">'
-        r'<input type="hidden" name="value" value="([^"]+)"', page,
-    )  # fmt: skip
+        rf'name="rule" value="([^"]+)"><input type="hidden" name="table" value="wire">'
+        rf'<input type="hidden" name="uid" value="{heavy.uid}">'
+        r'<input type="hidden" name="sentence" value="([^"]+)">.*?<button[^>]*>Use ([\d.]+) mm²',
+        page,
+    )
     assert found
-    mend = {"table": "link", "uid": heavy.uid, "field": "csa_mm2", "value": found.group(1)}
-    other = loom.post(f"{LOOM}/mend", data=mend | {"value": "95.0"})
+    rule, sentence, csa = found.groups()
+    mend = {"rule": rule, "table": "wire", "uid": heavy.uid, "sentence": unescape(sentence)}
+    other = loom.post(f"{LOOM}/mend", data=mend | {"sentence": "It says something else."})
     assert other.status_code == 409
     assert loom.post(f"{LOOM}/mend", data=mend).status_code == 200
-    assert now(loom).link[heavy.uid].csa_mm2 == float(found.group(1))
+    assert now(loom).link[heavy.uid].csa_mm2 == float(csa)
     assert loom.post(f"{LOOM}/mend", data=mend).status_code == 409
     assert loom.post(f"{LOOM}/mend", data={}).status_code == 409

@@ -15,13 +15,12 @@ from webapp.sizing.voltage_drop import voltage_drop
 from webapp.stages.building.wire_colours import letters
 from webapp.stages.catalogue import Catalogue
 from webapp.stages.design.figures import Figures, WireFigures
-from webapp.stages.design.findings import RULES, Finding, View
+from webapp.stages.design.findings import Finding, View, findings_of
 from webapp.stages.design.fused import UNFUSED
 from webapp.stages.design.rows import Design, Link
 from webapp.stages.design.wires import Wire, wires
 
 DRAWING_PX = 230
-SEVERITIES = {"error": "mend", "warning": "look", "note": "note"}
 
 
 @dataclass(frozen=True)
@@ -92,8 +91,7 @@ class WireTable:
     def findings(self) -> dict[tuple[str, str], list[Finding]]:
         """Findings by the table and uid of the row under which they stand."""
         found: dict[tuple[str, str], list[Finding]] = {}
-        every = [finding for rule in RULES for finding in rule(self.view)]
-        for finding in sorted(every, key=lambda each: list(SEVERITIES).index(each.severity)):
+        for finding in findings_of(self.view):
             found.setdefault((finding.table, finding.uid), []).append(finding)
         return found
 

@@ -44,10 +44,21 @@ class TerminalChoice:
     reasons: tuple[Reason, ...]
 
 
-def terminal_fit(
+@dataclass(frozen=True)
+class FitProblem:
+    """What is wrong with a wire end in a terminal. `of`: one of `FIT_PROBLEMS`."""
+
+    of: str
+    sentence: str
+
+
+FIT_PROBLEMS = ("conductor", "insulation", "seal", "current")
+
+
+def terminal_problems(
     terminal: TerminalFacts, *, csa_mm2: float, outside_diameter_mm: float, current_a: float
-) -> tuple[str, ...]:
-    """What is wrong with a wire end in a terminal.
+) -> tuple[FitProblem, ...]:
+    """What is wrong with a wire end in a terminal, by what it concerns.
 
     Args:
         terminal: What it takes.
@@ -56,7 +67,7 @@ def terminal_fit(
         current_a: Lasting current. [A]
 
     Returns:
-        Plain sentences; none when it fits.
+        Problems with plain sentences; none when it fits.
 
     Raises:
         SizingError: a value out of range.
@@ -68,30 +79,57 @@ def terminal_fit(
     outside = number(outside_diameter_mm, "outside_diameter_mm", above_low=True, unit="mm")
     load = current(current_a)
     problems = []
-    if csa < terminal.csa_min_mm2:
+    if not terminal.csa_min_mm2 <= csa <= terminal.csa_max_mm2:
+        thin = "thin" if csa < terminal.csa_min_mm2 else "thick"
         problems.append(
-            f"{csa:g} mm² is too thin for this terminal, which takes {terminal.csa_min_mm2:g} to "
-            f"{terminal.csa_max_mm2:g} mm²."
+            FitProblem(
+                "conductor",
+                f"{csa:g} mm² is too {thin} for this terminal, which takes "
+                f"{terminal.csa_min_mm2:g} to {terminal.csa_max_mm2:g} mm².",
+            )
         )
-    if csa > terminal.csa_max_mm2:
-        problems.append(
-            f"{csa:g} mm² is too thick for this terminal, which takes {terminal.csa_min_mm2:g} to "
-            f"{terminal.csa_max_mm2:g} mm²."
-        )
-    if terminal.insulation_min_mm is not None and outside < terminal.insulation_min_mm:
-        problems.append(
-            f"The insulation, {outside:g} mm, is too thin to be held: "
-            f"at least {terminal.insulation_min_mm:g} mm is."
-        )
-    if terminal.insulation_max_mm is not None and outside > terminal.insulation_max_mm:
-        problems.append(
-            f"The insulation, {outside:g} mm, will not go into this terminal: "
-            f"at most {terminal.insulation_max_mm:g} mm will."
-        )
-    problems += _seal_problems(terminal, outside)
+    problems += [FitProblem("insulation", said) for said in _insulation_problems(terminal, outside)]
+    problems += [FitProblem("seal", said) for said in _seal_problems(terminal, outside)]
     if load > terminal.current_a:
-        problems.append(f"{load:.3g} A is more than the terminal's {terminal.current_a:g} A.")
+        problems.append(
+            FitProblem(
+                "current", f"{load:.3g} A is more than the terminal's {terminal.current_a:g} A."
+            )
+        )
     return tuple(problems)
+
+
+def terminal_fit(
+    terminal: TerminalFacts, *, csa_mm2: float, outside_diameter_mm: float, current_a: float
+) -> tuple[str, ...]:
+    """The sentences of `terminal_problems`, whose arguments, errors and source these are.
+
+    Returns:
+        Plain sentences; none when it fits.
+    """
+    return tuple(
+        problem.sentence
+        for problem in terminal_problems(
+            terminal,
+            csa_mm2=csa_mm2,
+            outside_diameter_mm=outside_diameter_mm,
+            current_a=current_a,
+        )
+    )
+
+
+def _insulation_problems(terminal: TerminalFacts, outside_mm: float) -> list[str]:
+    low, high = terminal.insulation_min_mm, terminal.insulation_max_mm
+    if low is not None and outside_mm < low:
+        return [
+            f"The insulation, {outside_mm:g} mm, is too thin to be held: at least {low:g} mm is."
+        ]
+    if high is not None and outside_mm > high:
+        return [
+            f"The insulation, {outside_mm:g} mm, will not go into this terminal: at most "
+            f"{high:g} mm will."
+        ]
+    return []
 
 
 def _seal_problems(terminal: TerminalFacts, outside_mm: float) -> list[str]:

@@ -1,23 +1,55 @@
 """Findings: plain sentences about what to mend or note, each under the row that it concerns.
 
-Each module holds the rules of one subject. A rule is a function from a View to findings; adding one
-means writing it and naming it in the module's RULES.
+Each module holds the rules of one subject as data: name, severity, threshold, source, and the
+function from a View to what is said. Adding a rule means writing it and naming it in the module's
+RULES; the Method page lists it from here.
 """
 
 from webapp.stages.catalogue import Catalogue
 from webapp.stages.design.findings import circuits, faults, plugs, terminals, wires
-from webapp.stages.design.findings.finding import Finding, Mend, View
+from webapp.stages.design.findings.finding import (
+    SEVERITIES,
+    Change,
+    Finding,
+    Mend,
+    Rule,
+    Said,
+    View,
+)
 from webapp.stages.design.rows import Design
 
-RULES = (*circuits.RULES, *faults.RULES, *wires.RULES, *terminals.RULES, *plugs.RULES)
-_ORDER = {"error": 0, "warning": 1, "note": 2}
+# The subjects of the Method page's list, in its order.
+SUBJECTS: tuple[tuple[str, tuple[Rule, ...]], ...] = (
+    ("Supply, fuse-links and loads", circuits.RULES),
+    ("Shorts at the far end", faults.RULES),
+    ("Wires", wires.RULES),
+    ("Terminals and ways", terminals.RULES),
+    ("Plugs and coverings", plugs.RULES),
+)
+RULES = tuple(rule for _, rules in SUBJECTS for rule in rules)
 
 
-def findings(design: Design, catalogue: Catalogue) -> list[Finding]:
+def findings(
+    design: Design, catalogue: Catalogue, *, signed: Design | None = None
+) -> list[Finding]:
     """All findings of a design, errors first."""
-    view = View(design, catalogue)
-    found = [finding for rule in RULES for finding in rule(view)]
-    return sorted(found, key=lambda finding: _ORDER[finding.severity])
+    return findings_of(View(design, catalogue, signed=signed))
 
 
-__all__ = ["Finding", "Mend", "View", "findings"]
+def findings_of(view: View) -> list[Finding]:
+    found = [finding for rule in RULES for finding in rule.findings(view)]
+    return sorted(found, key=lambda finding: SEVERITIES.index(finding.severity))
+
+
+__all__ = [
+    "RULES",
+    "SUBJECTS",
+    "Change",
+    "Finding",
+    "Mend",
+    "Rule",
+    "Said",
+    "View",
+    "findings",
+    "findings_of",
+]

@@ -1,22 +1,24 @@
-"""What a finding is, and what the rules look at."""
+"""What a rule and a finding are, and what the rules look at."""
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from webapp.stages.catalogue import Catalogue
+from webapp.sizing.reasons import COMMON_PRACTICE, FROM_MEMORY
+from webapp.stages.catalogue import CatalogPart, Catalogue
 from webapp.stages.design.figures import Figures
+from webapp.stages.design.prospective import prospective_a
 from webapp.stages.design.rows import Design
 from webapp.stages.design.wires import Wire, wires
 
-COMMON_PRACTICE = "common practice"
+SEVERITIES = ("error", "warning", "note")
 
 
 @dataclass(frozen=True)
-class Mend:
-    """The one change that puts a finding right, where only one is right."""
+class Change:
+    """One field of one row set to a value."""
 
-    words: str
     table: str
     uid: str
     field: str
@@ -24,32 +26,103 @@ class Mend:
 
 
 @dataclass(frozen=True)
-class Finding:
-    """severity: error (blocks sign-off), warning or note. table and uid: the row it stands under.
+class Mend:
+    """What puts a finding right, where only one thing is right: all its changes at once, or an
+    edit by name (`editing/mending.py: ACTIONS`) with what it is about."""
 
-    table is wire (the uid of the link), fitting, circuit, run, need or basis.
-    """
+    words: str
+    changes: tuple[Change, ...] = ()
+    action: str = ""
+    about: tuple[Any, ...] = ()
+
+
+def change(words: str, table: str, uid: str, field: str, value: Any) -> Mend:
+    """A mend of one change."""
+    return Mend(words, (Change(table, uid, field, value),))
+
+
+@dataclass(frozen=True)
+class Said:
+    """What a rule says of one row. table is wire (the uid of the link), fitting, circuit, run,
+    need or basis. `source` only where it is narrower than the rule's."""
+
+    table: str
+    uid: str
+    sentence: str
+    mend: Mend | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What a rule said, with the rule's severity: error (blocks sign-off), warning or note."""
 
     rule: str
     severity: str
     table: str
     uid: str
     sentence: str
-    source: str = COMMON_PRACTICE
+    source: str
     mend: Mend | None = None
 
 
-class View:
-    """A design with all that the rules share, worked out once."""
+@dataclass(frozen=True)
+class Rule:
+    """One name, one severity, one threshold in words with its figure and unit, and its source: a
+    document, `common practice`, or a document `from memory`."""
 
-    def __init__(self, design: Design, catalogue: Catalogue) -> None:
+    name: str
+    severity: str
+    threshold: str
+    source: str
+    find: Callable[["View"], Iterator[Said]]
+
+    def findings(self, view: "View") -> Iterator[Finding]:
+        for said in self.find(view):
+            yield Finding(
+                self.name,
+                self.severity,
+                said.table,
+                said.uid,
+                said.sentence,
+                said.source or self.source,
+                said.mend,
+            )
+
+
+class View:
+    """A design with all that the rules share, worked out once.
+
+    `signed` is the revision that was signed off last, where this one follows it.
+    """
+
+    def __init__(
+        self, design: Design, catalogue: Catalogue, *, signed: Design | None = None
+    ) -> None:
         self.design = design
         self.catalogue = catalogue
+        self.signed = signed
         self.figures = Figures(design)
 
     @cached_property
     def wires(self) -> list[Wire]:
         return wires(self.design)
+
+    @cached_property
+    def wires_of(self) -> dict[str, list[Wire]]:
+        """The wires that each link is cut into."""
+        found: dict[str, list[Wire]] = {}
+        for wire in self.wires:
+            found.setdefault(wire.link.uid, []).append(wire)
+        return found
+
+    @cached_property
+    def terminals(self) -> dict[str, list[CatalogPart]]:
+        """The stores' terminals by what they mate with."""
+        found: dict[str, list[CatalogPart]] = {}
+        for part in self.catalogue.kind("terminal"):
+            found.setdefault(part.text("contact"), []).append(part)
+        return found
 
     @cached_property
     def on_way(self) -> dict[str, list[Wire]]:
@@ -61,8 +134,27 @@ class View:
                     found.setdefault(end.way_uid, []).append(wire)
         return found
 
+    @cached_property
+    def prospective_a(self) -> dict[str, float]:
+        """Short-circuit current at each fuse-link, by the uid of its bridge. [A]"""
+        return prospective_a(self.design)
+
     def name(self, fitting_uid: str) -> str:
         return self.design.fitting[fitting_uid].name
 
     def way_name(self, way_uid: str) -> str:
         return self.design.way_name(way_uid)
+
+
+__all__ = [
+    "COMMON_PRACTICE",
+    "FROM_MEMORY",
+    "SEVERITIES",
+    "Change",
+    "Finding",
+    "Mend",
+    "Rule",
+    "Said",
+    "View",
+    "change",
+]

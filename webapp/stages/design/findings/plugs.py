@@ -2,13 +2,13 @@
 
 from collections.abc import Iterator
 
-from webapp.stages.design.findings.finding import Finding, View
+from webapp.stages.design.findings.finding import COMMON_PRACTICE, Rule, Said, View
 from webapp.stages.design.rows import Fitting, Way
 from webapp.stages.design.warmth import COVERINGS
 from webapp.stages.design.wires import cut_index
 
 
-def halves_agree(view: View) -> Iterator[Finding]:
+def halves_agree(view: View) -> Iterator[Said]:
     """Way by way, a half carries the wires that its mate carries."""
     for fitting, mate in _pairs(view):
         others = {way.label: way for way in view.design.ways_of[mate.uid]}
@@ -21,24 +21,20 @@ def halves_agree(view: View) -> Iterator[Finding]:
 
 def _compare(
     view: View, fitting: Fitting, mate: Fitting, way: Way, other: Way | None
-) -> Iterator[Finding]:
+) -> Iterator[Said]:
     here = view.on_way.get(way.uid, [])
     there = view.on_way.get(other.uid, []) if other else []
     if bool(here) != bool(there):
         wire = (here or there)[0]
         full, empty = (fitting, mate) if here else (mate, fitting)
-        yield Finding(
-            "halves differ",
-            "error",
+        yield Said(
             "wire",
             wire.link.uid,
             f"Way {way.label}: wire {wire.number} ends in {full.name}, and the same way of "
             f"{empty.name} is empty.",
         )
     elif here and there and here[0].link.circuit_uid != there[0].link.circuit_uid:
-        yield Finding(
-            "halves differ",
-            "error",
+        yield Said(
             "wire",
             here[0].link.uid,
             f"Way {way.label}: wire {here[0].number} in {fitting.name} meets wire "
@@ -53,74 +49,102 @@ def _pairs(view: View) -> Iterator[tuple[Fitting, Fitting]]:
             yield fitting, mate
 
 
-def mates_named(view: View) -> Iterator[Finding]:
+def mates_named(view: View) -> Iterator[Said]:
     for fitting in view.design.fitting.values():
         if fitting.kind in ("plug", "socket") and fitting.mate_uid is None:
-            yield Finding(
-                "no mate",
-                "note",
+            yield Said(
                 "fitting",
                 fitting.uid,
                 f"{fitting.name} mates with something outside this loom: check its ways there.",
             )
 
 
-def crossings_on_route(view: View) -> Iterator[Finding]:
+def crossings_on_route(view: View) -> Iterator[Said]:
     for crossing in view.design.crossing.values():
         link = view.design.link[crossing.link_uid]
         if cut_index(view.design, link, crossing) is None:
             half = view.design.fitting[view.design.way[crossing.way_a_uid].fitting_uid]
-            yield Finding(
-                "plug off the route",
-                "error",
+            yield Said(
                 "wire",
                 link.uid,
                 f"It has a way in {half.name}, and its route does not pass there.",
             )
 
 
-def spare_ways(view: View) -> Iterator[Finding]:
+def spare_ways(view: View) -> Iterator[Said]:
     for fitting, _ in _pairs(view):
         ways = view.design.ways_of[fitting.uid]
         free = [way.label for way in ways if way.uid not in view.on_way]
         if free:
-            yield Finding(
-                "spare ways",
-                "note",
+            yield Said(
                 "fitting",
                 fitting.uid,
                 f"{len(ways) - len(free)} of {len(ways)} ways used; spare: {', '.join(free)}.",
             )
 
 
-def runs_covered(view: View) -> Iterator[Finding]:
+def runs_covered(view: View) -> Iterator[Said]:
     used = {run_uid for wire in view.wires for run_uid in wire.route or ()}
     for run in view.design.run.values():
         wanted = COVERINGS.get(run.covering.strip().lower())
         if run.uid in used and wanted != "none" and run.covering_part_uid is None:
-            yield Finding(
-                "no covering",
-                "warning",
+            yield Said(
                 "run",
                 run.uid,
                 f"It should have {run.covering} and no size of it is chosen.",
             )
 
 
-def runs_used(view: View) -> Iterator[Finding]:
+def runs_used(view: View) -> Iterator[Said]:
     used = {run_uid for wire in view.wires for run_uid in wire.route or ()}
     if not view.design.link:
         return
     for run in view.design.run.values():
         if run.uid not in used:
-            yield Finding("run unused", "note", "run", run.uid, "No wire takes this run.")
+            yield Said("run", run.uid, "No wire takes this run.")
 
 
 RULES = (
-    halves_agree,
-    mates_named,
-    crossings_on_route,
-    spare_ways,
-    runs_covered,
-    runs_used,
+    Rule(
+        "halves differ",
+        "error",
+        "Each way carries the same 1 circuit in both halves, or is empty in both.",
+        COMMON_PRACTICE,
+        halves_agree,
+    ),
+    Rule(
+        "no mate",
+        "note",
+        "Every plug and socket has its 1 mate in the loom, or is checked against what it meets.",
+        COMMON_PRACTICE,
+        mates_named,
+    ),
+    Rule(
+        "plug off the route",
+        "error",
+        "A wire's route passes every plug that it has a way in.",
+        COMMON_PRACTICE,
+        crossings_on_route,
+    ),
+    Rule(
+        "spare ways",
+        "note",
+        "More than 0 ways of a plug are without a wire.",
+        COMMON_PRACTICE,
+        spare_ways,
+    ),
+    Rule(
+        "no covering",
+        "warning",
+        "A run that should be covered has a covering chosen by its size in mm.",
+        COMMON_PRACTICE,
+        runs_covered,
+    ),
+    Rule(
+        "run unused",
+        "note",
+        "At least 1 wire takes each run.",
+        COMMON_PRACTICE,
+        runs_used,
+    ),
 )

@@ -1,68 +1,98 @@
 """Terminals against ways, conductors, insulation and current; ways against what is put on them."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 
-from webapp.sizing.conductors import outside_diameter_mm
-from webapp.sizing.plating import SOURCE, mating_problem
-from webapp.sizing.terminations import terminal_fit
+from webapp.sizing.plating import SOURCE as PLATING_SOURCE
+from webapp.sizing.plating import mating_problem
+from webapp.sizing.tables.terminations import RING_HOLES
+from webapp.sizing.terminations import FitProblem, terminal_problems
+from webapp.stages.catalogue import CatalogPart
 from webapp.stages.design.choices import terminal_facts
-from webapp.stages.design.findings.finding import Finding, View
+from webapp.stages.design.findings.ends import ends_on_ways, outside_mm, terminal_for
+from webapp.stages.design.findings.finding import COMMON_PRACTICE, Mend, Rule, Said, View, change
 from webapp.stages.design.wires import End, Wire
 
 
-def terminal_given(view: View) -> Iterator[Finding]:
-    for wire, side, end, contact in _ends(view):
+def terminal_given(view: View) -> Iterator[Said]:
+    for wire, side, end, contact in ends_on_ways(view):
         if contact != "splice" and end.made.terminal_part_uid is None:
-            yield Finding(
-                "missing terminal",
-                "error",
+            yield Said(
                 "wire",
                 wire.link.uid,
                 f"The {side} end of wire {wire.number} has no terminal for "
                 f"{view.way_name(end.way_uid or '')} ({contact}).",
+                _right_terminal(view, wire, end),
             )
 
 
-def terminal_mates(view: View) -> Iterator[Finding]:
-    for wire, side, end, contact in _ends(view):
+# What the contact is
+
+
+def _mismatch(part: CatalogPart, contact: str) -> str:
+    """Which rule a terminal of another contact breaks: the kind's, or the size's."""
+    has = part.text("contact")
+    if has == contact:
+        return ""
+    kind = contact.rpartition(" ")[0]
+    return kind if kind in ("tab", "stud") and has.rpartition(" ")[0] == kind else "kind"
+
+
+def _mismatched(of: str, view: View) -> Iterator[Said]:
+    for wire, side, end, contact in ends_on_ways(view):
         part = view.catalogue.get(end.made.terminal_part_uid)
-        if part is None:
-            continue
-        if part.text("contact") != contact:
-            yield Finding(
-                "terminal does not mate",
-                "error",
+        if part is not None and _mismatch(part, contact) == of:
+            yield Said(
                 "wire",
                 wire.link.uid,
-                f"The {side} end of wire {wire.number} has a terminal for "
-                f"{part.text('contact')} and goes to {contact}.",
+                f"The {side} end of wire {wire.number} has a terminal for {part.text('contact')} "
+                f"and goes to {contact}.",
+                _right_terminal(view, wire, end),
             )
 
 
-def terminal_fits(view: View) -> Iterator[Finding]:
-    for wire, side, end, _ in _ends(view):
+# What the terminal takes
+
+
+def _unfit(of: str, view: View) -> Iterator[Said]:
+    for wire, side, end, _ in ends_on_ways(view):
         part = view.catalogue.get(end.made.terminal_part_uid)
         if part is None or wire.link.csa_mm2 is None or wire.link.own_lead:
             continue
-        problems = terminal_fit(
-            terminal_facts(part),
-            csa_mm2=wire.link.csa_mm2,
-            outside_diameter_mm=_outside_mm(view, wire),
-            current_a=view.figures.heat_a(wire.link.uid),
-        )
-        for problem in problems:
-            yield Finding(
-                "terminal does not fit",
-                "error",
-                "wire",
-                wire.link.uid,
-                f"The {side} end of wire {wire.number}, {part.name}: {problem}",
-                part.source or "the terminal's own figures",
-            )
+        for problem in _problems(view, wire, part):
+            if problem.of == of:
+                yield Said(
+                    "wire",
+                    wire.link.uid,
+                    f"The {side} end of wire {wire.number}, {part.name}: {problem.sentence}",
+                    _right_terminal(view, wire, end),
+                    part.source,
+                )
 
 
-def platings_mate(view: View) -> Iterator[Finding]:
-    for wire, side, end, _ in _ends(view):
+def _problems(view: View, wire: Wire, part: CatalogPart) -> tuple[FitProblem, ...]:
+    return terminal_problems(
+        terminal_facts(part),
+        csa_mm2=wire.link.csa_mm2 or 0.0,
+        outside_diameter_mm=outside_mm(view, wire),
+        current_a=view.figures.heat_a(wire.link.uid),
+    )
+
+
+def _right_terminal(view: View, wire: Wire, end: End) -> Mend | None:
+    """The one terminal that the stores have for this end."""
+    if end.way_uid is None or wire.link.csa_mm2 is None:
+        return None
+    contact = view.design.way[end.way_uid].contact
+    amps = view.figures.heat_a(wire.link.uid)
+    part = terminal_for(view, contact, wire.link.csa_mm2, outside_mm(view, wire), amps)
+    if part is None or part.uid == end.made.terminal_part_uid:
+        return None
+    return change(f"Use {part.name}", "wire_end", end.uid, "terminal_part_uid", part.uid)
+
+
+def platings_mate(view: View) -> Iterator[Said]:
+    for wire, side, end, _ in ends_on_ways(view):
         part = view.catalogue.get(end.made.terminal_part_uid)
         fitting = view.design.fitting[view.design.way[end.way_uid or ""].fitting_uid]
         other = view.catalogue.get(fitting.part_uid)
@@ -70,33 +100,20 @@ def platings_mate(view: View) -> Iterator[Finding]:
             continue
         problem = mating_problem(part.text("plating"), other.text("plating"))
         if problem:
-            yield Finding(
-                "platings differ",
-                "warning",
+            yield Said(
                 "wire",
                 wire.link.uid,
                 f"The {side} end of wire {wire.number} in {fitting.name}: {problem}",
-                SOURCE,
             )
 
 
-def _outside_mm(view: View, wire: Wire) -> float:
-    part = view.catalogue.get(wire.link.cable_part_uid)
-    if part is not None:
-        return part.number("outside_mm")
-    conductor = view.figures.conductor(wire.link)
-    return outside_diameter_mm(conductor).value if conductor else 0.1
-
-
-def ways_not_crowded(view: View) -> Iterator[Finding]:
+def ways_not_crowded(view: View) -> Iterator[Said]:
     for way_uid, wires in view.on_way.items():
         way = view.design.way[way_uid]
         if len(wires) > way.takes:
             numbers = ", ".join(wire.number for wire in wires)
             room = "one wire" if way.takes == 1 else f"{way.takes} wires"
-            yield Finding(
-                "way used twice",
-                "error",
+            yield Said(
                 "wire",
                 wires[-1].link.uid,
                 f"{view.way_name(way_uid)} takes {room} and wires {numbers} go to it: move one to "
@@ -104,33 +121,100 @@ def ways_not_crowded(view: View) -> Iterator[Finding]:
             )
 
 
-def contacts_not_overloaded(view: View) -> Iterator[Finding]:
+def contacts_not_overloaded(view: View) -> Iterator[Said]:
     for way_uid, wires in view.on_way.items():
         way = view.design.way[way_uid]
         amps = max(view.figures.heat_a(wire.link.uid) for wire in wires)
         if way.max_a is not None and amps > way.max_a * 1.005:
-            yield Finding(
-                "contact overloaded",
-                "error",
+            yield Said(
                 "wire",
                 wires[0].link.uid,
                 f"{view.way_name(way_uid)} carries {way.max_a:g} A at most; {amps:.3g} A pass.",
-                "the part's own figures",
             )
 
 
-def _ends(view: View) -> Iterator[tuple[Wire, str, End, str]]:
-    for wire in view.wires:
-        for side, end in zip(("left", "right"), wire.ends, strict=True):
-            if end.way_uid is not None:
-                yield wire, side, end, view.design.way[end.way_uid].contact
+def _of(find: Callable[[str, View], Iterator[Said]], of: str) -> Callable[[View], Iterator[Said]]:
+    return partial(find, of)
 
+
+_OWN = "the terminal's own figures"
 
 RULES = (
-    terminal_given,
-    terminal_mates,
-    terminal_fits,
-    platings_mate,
-    ways_not_crowded,
-    contacts_not_overloaded,
+    Rule(
+        "missing terminal",
+        "error",
+        "Every end at a way, splices apart, has 1 terminal.",
+        COMMON_PRACTICE,
+        terminal_given,
+    ),
+    Rule(
+        "terminal does not mate",
+        "error",
+        "The terminal's contact is of the way's kind: tab, stud, pin or cavity.",
+        COMMON_PRACTICE,
+        _of(_mismatched, "kind"),
+    ),
+    Rule(
+        "tab size",
+        "error",
+        "A tab receptacle is of the tab's width in mm: 2.8, 4.8, 6.3 or 9.5.",
+        "IEC 61210",
+        _of(_mismatched, "tab"),
+    ),
+    Rule(
+        "stud size",
+        "error",
+        "A ring is made for the stud's thread, M4 to M12: its hole in mm follows it.",
+        RING_HOLES.text,
+        _of(_mismatched, "stud"),
+    ),
+    Rule(
+        "terminal does not fit",
+        "error",
+        "The conductor's section in mm² lies in the terminal's range.",
+        _OWN,
+        _of(_unfit, "conductor"),
+    ),
+    Rule(
+        "insulation does not fit",
+        "error",
+        "The diameter over the insulation in mm lies in what the terminal's grip takes.",
+        _OWN,
+        _of(_unfit, "insulation"),
+    ),
+    Rule(
+        "seal does not grip",
+        "error",
+        "The diameter over the insulation in mm lies in what the terminal's seal grips.",
+        _OWN,
+        _of(_unfit, "seal"),
+    ),
+    Rule(
+        "terminal overloaded",
+        "error",
+        "The wire's current in A is at most what the terminal carries.",
+        _OWN,
+        _of(_unfit, "current"),
+    ),
+    Rule(
+        "platings differ",
+        "warning",
+        "0 contacts of tin on gold, or of bare brass or tin on silver or gold.",
+        PLATING_SOURCE,
+        platings_mate,
+    ),
+    Rule(
+        "way used twice",
+        "error",
+        "A way has at most as many wires as it takes: 1, more at studs and splices.",
+        COMMON_PRACTICE,
+        ways_not_crowded,
+    ),
+    Rule(
+        "contact overloaded",
+        "error",
+        "The current through a way in A is at most what its part carries.",
+        "the part's own figures",
+        contacts_not_overloaded,
+    ),
 )

@@ -1,4 +1,4 @@
-"""Conductors, routes and lengths."""
+"""Conductors, routes, lengths and loose ends."""
 
 import math
 from collections.abc import Iterator
@@ -7,71 +7,64 @@ from webapp.sizing.capacity import minimum_section
 from webapp.sizing.reasons import SizingError
 from webapp.stages.design.choices import cables
 from webapp.stages.design.figures import WireFigures
-from webapp.stages.design.findings.finding import Finding, Mend, View
+from webapp.stages.design.findings.ends import ends_take
+from webapp.stages.design.findings.finding import COMMON_PRACTICE, Mend, Rule, Said, View, change
 from webapp.stages.design.rows import Link
 from webapp.stages.design.wires import travelled
 
+# What a bundle's temperature may be above the limit before it is said.
+TOO_HOT_BY_K = 0.5
 
-def conductor_given(view: View) -> Iterator[Finding]:
+
+def conductor_given(view: View) -> Iterator[Said]:
     for link in view.design.link.values():
         if link.own_lead:
             continue
         trouble = view.figures.wire(link.uid).trouble
         if trouble:
-            yield Finding("conductor", "error", "wire", link.uid, trouble)
+            yield Said("wire", link.uid, trouble)
 
 
-def conductor_carries(view: View) -> Iterator[Finding]:
-    """The wire against its current and against the fuse-link before it."""
+def conductor_carries(view: View) -> Iterator[Said]:
+    """The wire against its current."""
+    for link, figures, stands_a, place in _short_of(view):
+        if figures.heat_a > stands_a:
+            yield Said(
+                "wire",
+                link.uid,
+                f"Carries {figures.heat_a:.3g} A and stands about {stands_a:.3g} A ({place}).",
+                thicker(view, link),
+                _capacity_source(figures),
+            )
+
+
+def conductor_suits_fuse(view: View) -> Iterator[Said]:
+    """The wire against the fuse-link before it."""
+    for link, figures, stands_a, place in _short_of(view):
+        if figures.heat_a <= stands_a:
+            yield Said(
+                "wire",
+                link.uid,
+                f"Behind a fuse-link of {_rating(figures)} it must stand {figures.needed_a:.3g} A; "
+                f"{link.csa_mm2:g} mm² stands about {stands_a:.3g} A ({place}).",
+                thicker(view, link),
+                _capacity_source(figures),
+            )
+
+
+def _short_of(view: View) -> Iterator[tuple[Link, WireFigures, float, str]]:
+    """Wires that stand less than they must, with what they stand and where."""
     for link in view.design.link.values():
         figures = view.figures.wire(link.uid)
         stands = figures.capacity
         if link.own_lead or stands is None or stands.current_a >= figures.needed_a * 0.9999:
             continue
         where = figures.surroundings
-        place = f"{where.where} at {where.ambient_c:g} °C"
-        if figures.heat_a > stands.current_a:
-            sentence = (
-                f"Carries {figures.heat_a:.3g} A and stands about {stands.current_a:.3g} A "
-                f"({place})."
-            )
-            rule = "conductor too small"
-        else:
-            sentence = (
-                f"Behind a fuse-link of {_rating(figures)} it must stand {figures.needed_a:.3g} A; "
-                f"{link.csa_mm2:g} mm² stands about {stands.current_a:.3g} A ({place})."
-            )
-            rule = "fuse too big for wire"
-        yield Finding(
-            rule,
-            "error",
-            "wire",
-            link.uid,
-            sentence,
-            stands.reasons[0].source,
-            _thicker(view, link),
-        )
+        yield link, figures, stands.current_a, f"{where.where} at {where.ambient_c:g} °C"
 
 
-def conductor_cool_enough(view: View) -> Iterator[Finding]:
-    """What the wire really comes to beside its neighbours, where its capacity alone would do."""
-    limit_c = view.design.basis.limit_c
-    for link in view.design.link.values():
-        figures = view.figures.wire(link.uid)
-        stands, reached = figures.capacity, figures.temperature_c
-        if link.own_lead or stands is None or reached is None:
-            continue
-        if reached > limit_c + 0.5 and stands.current_a >= figures.heat_a:
-            yield Finding(
-                "conductor too hot",
-                "error",
-                "wire",
-                link.uid,
-                f"Beside the wires that it lies with it comes to about {reached:.0f} °C; its "
-                f"insulation stands {limit_c:g} °C. Thicken the wires that carry most there, or "
-                f"part them.",
-                "heat balance of the bundle",
-            )
+def _capacity_source(figures: WireFigures) -> str:
+    return figures.capacity.reasons[0].source if figures.capacity else ""
 
 
 def _rating(figures: WireFigures) -> str:
@@ -79,10 +72,10 @@ def _rating(figures: WireFigures) -> str:
     return f"{rating:g} A" if rating is not None and math.isfinite(rating) else "the next ratings"
 
 
-def _thicker(view: View, link: Link) -> Mend | None:
-    """The least stocked size that would do."""
+def thicker(view: View, link: Link) -> Mend | None:
+    """The least stocked size that would do, where terminals take it."""
     needed = view.figures.needed_a(link)
-    for csa in cables(view.design, view.catalogue):
+    for csa, cable in cables(view.design, view.catalogue).items():
         wire = view.figures.conductor(link, csa)
         if wire is None or csa <= (link.csa_mm2 or 0.0):
             continue
@@ -91,47 +84,61 @@ def _thicker(view: View, link: Link) -> Mend | None:
         except SizingError:
             continue
         if stands.current_a >= needed:
-            return Mend(f"Use {csa:g} mm²", "link", link.uid, "csa_mm2", csa)
+            if not ends_take(view, view.wires_of[link.uid], cable):
+                return None
+            return change(f"Use {csa:g} mm²", "link", link.uid, "csa_mm2", csa)
     return None
 
 
-def section_allowed(view: View) -> Iterator[Finding]:
-    basis = view.design.basis
-    least = minimum_section(basis.standard)
+def conductor_cool_enough(view: View) -> Iterator[Said]:
+    """What the wire really comes to beside its neighbours, where its capacity alone would do."""
+    limit_c = view.design.basis.limit_c
     for link in view.design.link.values():
-        if link.own_lead or link.csa_mm2 is None:
+        figures = view.figures.wire(link.uid)
+        stands, reached = figures.capacity, figures.temperature_c
+        if link.own_lead or stands is None or reached is None:
             continue
-        if link.csa_mm2 < max(least.mm2, basis.min_section_mm2) - 1e-9:
-            yield Finding(
-                "minimum section",
-                "error",
+        if reached > limit_c + TOO_HOT_BY_K and stands.current_a >= figures.heat_a:
+            yield Said(
                 "wire",
                 link.uid,
-                f"{link.csa_mm2:g} mm² is thinner than allowed: at least "
-                f"{max(least.mm2, basis.min_section_mm2):.3g} mm².",
-                least.reasons[0].source,
+                f"Beside the wires that it lies with it comes to about {reached:.0f} °C; its "
+                f"insulation stands {limit_c:g} °C. Thicken the wires that carry most there, or "
+                f"part them.",
             )
 
 
-def routed(view: View) -> Iterator[Finding]:
+def section_allowed(view: View) -> Iterator[Said]:
+    basis = view.design.basis
+    least = minimum_section(basis.standard)
+    wanted = max(least.mm2, basis.min_section_mm2)
+    for link in view.design.link.values():
+        if link.own_lead or link.csa_mm2 is None:
+            continue
+        if link.csa_mm2 < wanted - 1e-9:
+            yield Said(
+                "wire",
+                link.uid,
+                f"{link.csa_mm2:g} mm² is thinner than allowed: at least {wanted:.3g} mm².",
+                source=least.reasons[0].source,
+            )
+
+
+def routed(view: View) -> Iterator[Said]:
     for link in view.design.link.values():
         if link.route is None:
-            yield Finding(
-                "no route",
-                "error",
+            yield Said(
                 "wire",
                 link.uid,
                 "It has no route: no run leads from one end to the other. Add a run, or choose "
                 "the runs by hand.",
             )
-        elif not _arrives(view, link):
-            yield Finding(
-                "route does not fit",
-                "error",
-                "wire",
-                link.uid,
-                "Its route does not lead from the one end to the other.",
-            )
+
+
+def route_leads_there(view: View) -> Iterator[Said]:
+    for link in view.design.link.values():
+        if link.route is not None and not _arrives(view, link):
+            yield Said("wire", link.uid, "Its route does not lead from the one end to the other.")
 
 
 def _arrives(view: View, link: Link) -> bool:
@@ -146,20 +153,20 @@ def _arrives(view: View, link: Link) -> bool:
     return place == view.design.place_of_way(link.to_way_uid)
 
 
-def measured(view: View) -> Iterator[Finding]:
+def measured(view: View) -> Iterator[Said]:
     for wire in view.wires:
         if wire.route is not None and wire.length_mm is None:
-            yield Finding(
-                "no length",
-                "error",
+            yield Said(
                 "wire",
                 wire.link.uid,
                 f"Wire {wire.number} has no length: a run on its route is not measured yet.",
             )
-        elif wire.length_mm is not None and wire.length_mm < (wire.route_mm or 0):
-            yield Finding(
-                "short length",
-                "warning",
+
+
+def long_enough(view: View) -> Iterator[Said]:
+    for wire in view.wires:
+        if wire.length_mm is not None and wire.length_mm < (wire.route_mm or 0):
+            yield Said(
                 "wire",
                 wire.link.uid,
                 f"Wire {wire.number} is set to {wire.length_mm:,} mm and its route alone is "
@@ -167,41 +174,121 @@ def measured(view: View) -> Iterator[Finding]:
             )
 
 
-def coloured(view: View) -> Iterator[Finding]:
+def coloured(view: View) -> Iterator[Said]:
     for link in view.design.link.values():
         if not link.main and not link.own_lead:
-            yield Finding("no colour", "error", "wire", link.uid, "It has no colour yet.")
+            yield Said("wire", link.uid, "It has no colour yet.")
 
 
-def ends_go_somewhere(view: View) -> Iterator[Finding]:
+def ends_go_somewhere(view: View) -> Iterator[Said]:
     for wire in view.wires:
         for side, end in zip(("left", "right"), wire.ends, strict=True):
             if end.way_uid is None and not end.made.loose_mm:
-                yield Finding(
-                    "end goes nowhere",
-                    "error",
+                yield Said(
                     "wire",
                     wire.link.uid,
                     f"The {side} end of wire {wire.number} goes nowhere: choose a way, or say that "
                     f"it is left loose and how long.",
                 )
-            elif end.way_uid is None and not end.made.tag:
-                yield Finding(
-                    "loose end untagged",
-                    "warning",
+
+
+def loose_ends_tagged(view: View) -> Iterator[Said]:
+    for wire in view.wires:
+        for side, end in zip(("left", "right"), wire.ends, strict=True):
+            if end.way_uid is None and end.made.loose_mm and not end.made.tag:
+                yield Said(
                     "wire",
                     wire.link.uid,
                     f"The {side} end of wire {wire.number} is left loose without a tag.",
                 )
 
 
+_CAPACITY = "the standard that the job names, or the heat balance where that is lower"
+
 RULES = (
-    conductor_given,
-    conductor_carries,
-    conductor_cool_enough,
-    section_allowed,
-    routed,
-    measured,
-    coloured,
-    ends_go_somewhere,
+    Rule(
+        "conductor",
+        "error",
+        "Every wire has a size in mm² that its cable is made in.",
+        "ISO 6722-1 or IEC 60228 sizes, as the job's cable says",
+        conductor_given,
+    ),
+    Rule(
+        "conductor too small",
+        "error",
+        "The wire's current in A is at most what its section stands where it is worst off.",
+        _CAPACITY,
+        conductor_carries,
+    ),
+    Rule(
+        "fuse too big for wire",
+        "error",
+        "The wire stands for ever, in A, what its fuse-link may carry without opening.",
+        _CAPACITY,
+        conductor_suits_fuse,
+    ),
+    Rule(
+        "conductor too hot",
+        "error",
+        f"Beside its neighbours the conductor comes to at most its insulation's limit in °C, "
+        f"{TOO_HOT_BY_K:g} K allowed.",
+        "heat balance of the bundle",
+        conductor_cool_enough,
+    ),
+    Rule(
+        "minimum section",
+        "error",
+        "At least the standard's least section in mm², or the job's where that is more.",
+        "the standard that the job names",
+        section_allowed,
+    ),
+    Rule(
+        "no route",
+        "error",
+        "At least 1 way through the runs leads from end to end.",
+        COMMON_PRACTICE,
+        routed,
+    ),
+    Rule(
+        "route does not fit",
+        "error",
+        "The runs of a route join the 2 ends, one after the other.",
+        COMMON_PRACTICE,
+        route_leads_there,
+    ),
+    Rule(
+        "no length",
+        "error",
+        "Every run on a wire's route has its length in mm.",
+        COMMON_PRACTICE,
+        measured,
+    ),
+    Rule(
+        "short length",
+        "warning",
+        "A length set by hand is at least the route's in mm.",
+        COMMON_PRACTICE,
+        long_enough,
+    ),
+    Rule(
+        "no colour",
+        "error",
+        "Every wire has at least 1 colour.",
+        COMMON_PRACTICE,
+        coloured,
+    ),
+    Rule(
+        "end goes nowhere",
+        "error",
+        "Each of a wire's 2 ends goes to a way, or is left loose for a length in mm.",
+        COMMON_PRACTICE,
+        ends_go_somewhere,
+    ),
+    Rule(
+        "loose end untagged",
+        "warning",
+        "Every end left loose has 1 tag.",
+        COMMON_PRACTICE,
+        loose_ends_tagged,
+    ),
 )

@@ -1,0 +1,40 @@
+"""Cases of the rules about terminals and ways."""
+
+from dataclasses import replace
+
+from tests.stages.design.findings import samples
+from tests.stages.design.findings.case import Case, Seen
+from tests.stages.design.findings.samples import SOUND, end, link, loads
+from tests.stages.design.need_lists import CATALOGUE
+from webapp.stages.catalogue import Catalogue
+
+
+def with_facts(**facts: object) -> Seen:
+    """The tab receptacle that the sound design takes, with other facts."""
+    uid = next(
+        made.terminal_part_uid
+        for made in SOUND.wire_end.values()
+        if made.terminal_part_uid and "tab-receptacle" in made.terminal_part_uid
+    )
+    part = CATALOGUE.parts[uid]
+    other = replace(part, facts=part.facts | facts)
+    return Seen(SOUND, Catalogue(CATALOGUE.parts | {uid: other}))
+
+
+CASES = (
+    Case("missing terminal", lambda: end(terminal_part_uid=None), mended=True),
+    Case("terminal does not mate", lambda: end(terminal_part_uid="ring-M8-1-2.5"), mended=True),
+    Case("tab size", lambda: end(terminal_part_uid="tab-receptacle-4.8-1-2.5"), mended=True),
+    Case(
+        "stud size",
+        lambda: samples.end_on("stud M", terminal_part_uid="ring-M10-2.5-6"),
+        mended=True,
+    ),
+    Case("terminal does not fit", lambda: link(csa_mm2=16.0)),
+    Case("insulation does not fit", lambda: with_facts(insulation_max_mm=1.3)),
+    Case("seal does not grip", lambda: with_facts(seal_min_mm=8.0, seal_max_mm=9.0)),
+    Case("terminal overloaded", lambda: with_facts(current_a=0.1)),
+    Case("platings differ", lambda: with_facts(plating="gold")),
+    Case("way used twice", samples.crowded),
+    Case("contact overloaded", lambda: loads(load_a=45.0)),
+)
