@@ -49,11 +49,15 @@ def runs_csv(design: Design) -> str:
 
 
 def _text(columns: Mapping[str, str], rows: Iterable[Mapping[str, Any]]) -> str:
+    return table_text(columns, ([cell(row[field]) for field in columns.values()] for row in rows))
+
+
+def table_text(header: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
+    """A table as CSV."""
     out = io.StringIO(newline="")
     writer = csv.writer(out)
-    writer.writerow(columns)
-    for row in rows:
-        writer.writerow([cell(row[field]) for field in columns.values()])
+    writer.writerow(header)
+    writer.writerows(rows)
     return out.getvalue()
 
 

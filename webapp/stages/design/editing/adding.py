@@ -3,7 +3,13 @@
 from dataclasses import dataclass
 
 from webapp.sizing.capacity import minimum_section_mm2
-from webapp.sizing.colours import FUNCTIONS, NoColourLeft, colour_for
+from webapp.sizing.colours import (
+    COMMON_PALETTE,
+    FUNCTIONS,
+    NoColourLeft,
+    Palette,
+    colour_for,
+)
 from webapp.sizing.reasons import SizingError
 from webapp.stages.catalogue import Catalogue
 from webapp.stages.design.choices import cables
@@ -41,8 +47,8 @@ class NewWire:
     said: str = ""
 
 
-def add(wire: NewWire) -> Editing:
-    """Add a wire between two ends.
+def add(wire: NewWire, palette: Palette = COMMON_PALETTE) -> Editing:
+    """Add a wire between two ends; its colour, where none was typed, from the palette.
 
     The edit raises Refused: both ends are loose or the same; nothing there; no circuit.
     """
@@ -63,7 +69,7 @@ def add(wire: NewWire) -> Editing:
             route=route,
             note=wire.note,
         )
-        link = _coloured(with_circuit, link, circuit, wire)
+        link = _coloured(with_circuit, link, circuit, wire, palette)
         after = put(with_circuit, link, *_loose_ends(link, wire))
         after = _sized(after, catalogue, link, wire, said)
         after, more = settle(design, after, catalogue, [link.uid])
@@ -111,22 +117,31 @@ def _loose_ends(link: Link, wire: NewWire) -> list[WireEnd]:
     ]
 
 
-def _coloured(design: Design, link: Link, circuit: Circuit, wire: NewWire) -> Link:
+def _coloured(
+    design: Design, link: Link, circuit: Circuit, wire: NewWire, palette: Palette
+) -> Link:
     """As typed; else as what it is joined to; else the next free colour of its service."""
     if wire.main:
         return by_hand(link, main=wire.main, tracer=wire.tracer)
+    main, tracer = next_colour(design, link, circuit)
+    return by_hand(link, main=main, tracer=tracer)
+
+
+def next_colour(design: Design, link: Link, circuit: Circuit) -> tuple[str, str]:
+    """Main and tracer of what a link is joined to; else the next free ones of its service."""
     ways = [uid for uid in (link.from_way_uid, link.to_way_uid) if uid]
     for uid in on_ways(design, ways):
         joined = design.link[uid]
         if joined.main:
-            return by_hand(link, main=joined.main, tracer=joined.tracer)
+            return joined.main, joined.tracer
     used = {(each.main, each.tracer or None) for each in design.link.values()}
     function = circuit.service if circuit.service in FUNCTIONS else "other"
+    code = palette.code(design.basis.colour_code)
     try:
-        main, tracer = colour_for(design.basis.colour_code, function, used).pair
+        main, tracer = colour_for(code, function, used, stocked=palette.stocked).pair
     except NoColourLeft:
-        main, tracer = colour_for(design.basis.colour_code, function).pair
-    return by_hand(link, main=main, tracer=tracer or "")
+        main, tracer = colour_for(code, function).pair
+    return main, tracer or ""
 
 
 def _sized(
@@ -143,9 +158,11 @@ def _sized(
     return put(design, by_hand(link, csa_mm2=csa, cable_part_uid=part.uid if part else None))
 
 
-def least_section(design: Design, catalogue: Catalogue, link: Link) -> float | None:
+def least_section(
+    design: Design, catalogue: Catalogue, link: Link, figures: Figures | None = None
+) -> float | None:
     """The thinnest cable of the stores that stands a link's current and fuse-link. [mm²]"""
-    figures = Figures(design)
+    figures = figures or Figures(design)
     needed_a = figures.needed_a(link)
     least = max(design.basis.min_section_mm2, minimum_section_mm2(design.basis.standard))
     for csa in cables(design, catalogue):

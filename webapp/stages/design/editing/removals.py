@@ -13,7 +13,7 @@ def remove_wire(link_uid: str) -> Editing:
 
     def edit(design: Design, catalogue: Catalogue) -> Edit:
         link: Link = get(design, "link", link_uid)
-        return Edit(_without(design, [link]), f"Take out {wire_words(design, link)}")
+        return Edit(without_wires(design, [link]), f"Take out {wire_words(design, link)}")
 
     return edit
 
@@ -24,7 +24,8 @@ def wire_words(design: Design, link: Link) -> str:
     return f"wire {link.number}, {a} to {b}"
 
 
-def _without(design: Design, links: list[Link]) -> Design:
+def without_wires(design: Design, links: list[Link]) -> Design:
+    """The design without these links, their ends and their ways through plugs."""
     uids = {link.uid for link in links}
     after = design
     for table in ("wire_end", "crossing"):
@@ -64,7 +65,7 @@ def remove_fitting(fitting_uid: str, agreed: tuple[str, ...]) -> Editing:
         standing = tuple(sorted(link.uid for link in links))
         if standing != tuple(sorted(agreed)):
             raise Clash("wires", agreed, standing, ())
-        after = _without(design, links)
+        after = without_wires(design, links)
         inside = [uid for uid, each in after.bridge.items() if each.fitting_uid == fitting_uid]
         after = take(after, "bridge", inside)
         after = take(after, "way", _ways(design, fitting_uid))

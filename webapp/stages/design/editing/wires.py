@@ -96,17 +96,21 @@ def read_colour(code: str, text: str) -> str:
     raise Refused("colour", f"No “{text[:20]}” in this colour code: {offered}, or their names.")
 
 
+def check_colours(main: str, tracer: str, field: str = "tracer") -> None:
+    """Raises Refused when a wire cannot have this main colour and tracer."""
+    if tracer and tracer == main:
+        raise Refused(field, "The tracer must differ from the main colour.")
+    if tracer and not main:
+        raise Refused(field, "A tracer needs a main colour: clear the tracer first.")
+
+
 def colour(link_uid: str, field: str, wanted: str, seen: Any = NOT_SEEN) -> Editing:
     """Set `main` or `tracer` of a wire."""
 
     def edit(design: Design, catalogue: Catalogue) -> Edit:
         link: Link = get(design, "link", link_uid)
         check_seen(field, seen, getattr(link, field), wanted)
-        colours = {"main": link.main, "tracer": link.tracer} | {field: wanted}
-        if colours["tracer"] and colours["tracer"] == colours["main"]:
-            raise Refused(field, "The tracer must differ from the main colour.")
-        if colours["tracer"] and not colours["main"]:
-            raise Refused(field, "A tracer needs a main colour: clear the tracer first.")
+        check_colours(**{"main": link.main, "tracer": link.tracer, field: wanted}, field=field)
         after = put(design, by_hand(link, **{field: wanted}))
         return Edit(after, f"Wire {link.number}: {field} {wanted or 'none'}")
 
