@@ -99,6 +99,43 @@ def tape_build_up_mm(
     return Result(taped_mm, (reason,))
 
 
+def covered_mm(
+    bundle_mm: float, *, outside_mm: float | None = None, wall_mm: float | None = None
+) -> Result:
+    """Diameter of a bundle over its covering.
+
+    Args:
+        bundle_mm: Diameter under the covering. [mm]
+        outside_mm: Outside of a covering that keeps its shape, a sleeve or conduit. [mm]
+        wall_mm: Wall of a covering that follows the bundle, a braid or tape with its laps. [mm]
+
+    Returns:
+        Diameter; that of the bundle where neither is known. [mm]
+
+    Raises:
+        SizingError: a value out of range.
+
+    Source: geometry.
+    """
+    bundle = _across(bundle_mm, "bundle_mm")
+    inputs = {
+        "bundle_mm": bundle,
+        "outside_mm": number(outside_mm or 0.0, "outside_mm", high=LARGEST_MM, unit="mm"),
+        "wall_mm": number(wall_mm or 0.0, "wall_mm", high=20, unit="mm"),
+    }
+    over_mm = max(inputs["outside_mm"], bundle + 2 * inputs["wall_mm"])
+    reason = Reason(
+        text="The bundle with its covering.",
+        name="covered_mm",
+        value=over_mm,
+        unit="mm",
+        formula="max(outside_mm, bundle_mm + 2 * wall_mm)",
+        inputs=inputs,
+        source="geometry",
+    )
+    return Result(over_mm, (reason,))
+
+
 def splice_bulge_mm(
     barrel_mm: float, *, heat_shrink_wall_mm: float = 0.0, beside_mm: Sequence[float] = ()
 ) -> Result:

@@ -1,9 +1,71 @@
 """The grommet or gland through which a bundle passes a panel."""
 
+from collections.abc import Iterable
+from dataclasses import dataclass
+
 from webapp.sizing.packing import LARGEST_MM
 from webapp.sizing.reasons import Reason, Result, number
 from webapp.sizing.tables.glands import GLANDS, GLANDS_MM, GROMMET_BORES_MM, GROMMETS
 from webapp.sizing.terminations import CannotFit
+
+
+@dataclass(frozen=True)
+class OpeningFacts:
+    """A grommet or gland by the diameters that it holds. A grommet does not clamp: its least is 0.
+
+    `passes_mm` is the widest thing that can be threaded through it before it is closed.
+    """
+
+    uid: str
+    holds_min_mm: float
+    holds_max_mm: float
+    passes_mm: float
+    confirmed: bool = True
+
+
+@dataclass(frozen=True)
+class OpeningChoice:
+    """The grommet or gland taken, and why."""
+
+    opening: OpeningFacts
+    reasons: tuple[Reason, ...]
+
+
+def choose_opening(candidates: Iterable[OpeningFacts], through_mm: float) -> OpeningChoice:
+    """The smallest opening that lets a bundle through, and clamps it if it is a gland.
+
+    Args:
+        candidates: What is on offer, all grommets or all glands.
+        through_mm: Diameter of the bundle with its covering. [mm]
+
+    Returns:
+        The opening.
+
+    Raises:
+        CannotFit: none holds it.
+        SizingError: a diameter out of range.
+
+    Source: the opening's own limits; a grommet is not stretched tight over a bundle (common
+    practice).
+    """
+    through = number(through_mm, "through_mm", above_low=True, high=LARGEST_MM, unit="mm")
+    fitting = sorted(
+        (each for each in candidates if each.holds_min_mm <= through <= each.holds_max_mm),
+        key=lambda each: (each.holds_max_mm, each.uid),
+    )
+    if not fitting:
+        raise CannotFit("through_mm", f"None holds a bundle of {through:.3g} mm.")
+    opening = fitting[0]
+    reason = Reason(
+        text=f"Holds {opening.holds_min_mm:g} to {opening.holds_max_mm:g} mm.",
+        name="holds_max_mm",
+        value=opening.holds_max_mm,
+        unit="mm",
+        source="the opening's own limits",
+        inputs={"through_mm": through},
+        confirmed=opening.confirmed,
+    )
+    return OpeningChoice(opening, (reason,))
 
 
 def grommet_bore_mm(bundle_mm: float, passes_over_mm: float = 0.0) -> Result:

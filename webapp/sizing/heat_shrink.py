@@ -1,9 +1,10 @@
 """Which heat-shrink goes over an end, and how long to cut it."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from webapp.sizing.packing import LARGEST_MM
 from webapp.sizing.reasons import COMMON_PRACTICE, Reason, Result, SizingError, number
 from webapp.sizing.tables.terminations import (
     HEAT_SHRINK_2_TO_1,
@@ -16,6 +17,11 @@ from webapp.sizing.terminations import CannotFit
 INCH_MM = 25.4
 RATIOS = (2, *HEAT_SHRINK_MORE_MM)
 USUAL_CHANGE_PERCENT = -5.0
+# A crimped barrel, or wires side by side with the joint between them, over what is beside it:
+# common practice.
+BARREL_OVER_INSULATION = 1.15
+# Share of the circle around them that three equal wires fill (geometry); more fill no less.
+FEW_FILL = 0.6466
 MOST_SHORTENING_PERCENT = -50.0
 
 
@@ -78,6 +84,66 @@ def standard_heat_shrink(ratio: float = 2) -> tuple[HeatShrinkFacts, ...]:
     )
 
 
+def over_terminal_mm(outside_mm: float) -> tuple[float, float]:
+    """What heat-shrink at a terminal must pass over, and what it must grip.
+
+    Args:
+        outside_mm: Over the insulation of the wire. [mm]
+
+    Returns:
+        Largest diameter, over the barrel, and smallest, on the insulation. [mm]
+
+    Raises:
+        SizingError: a value out of range.
+
+    Source: common practice; a barrel is about 15 % wider than the insulation behind it.
+    """
+    outside = number(outside_mm, "outside_mm", above_low=True, high=LARGEST_MM, unit="mm")
+    return outside * BARREL_OVER_INSULATION, outside
+
+
+def over_splice_mm(outsides_mm: Sequence[float]) -> tuple[float, float]:
+    """What heat-shrink over a splice must pass over, and what it must grip.
+
+    Args:
+        outsides_mm: Over the insulation of each wire in the splice, two or more. [mm]
+
+    Returns:
+        Largest diameter, over the joint, and smallest, on the thinner side's wires. [mm]
+
+    Raises:
+        SizingError: fewer than two wires; a value out of range.
+
+    Source: common practice; the thickest wire lies on one side, the others on the other.
+    """
+    if len(outsides_mm) < 2:
+        raise SizingError("outsides_mm", "A splice joins two wires or more.")
+    thickest, *others = sorted(outsides_mm, reverse=True)
+    sides = (_beside_mm([thickest]), _beside_mm(others))
+    return max(sides) * BARREL_OVER_INSULATION, min(sides)
+
+
+def _beside_mm(outsides_mm: Sequence[float]) -> float:
+    """Across a few wires, thickest first: two lie beside each other, more fill about so much."""
+    given = [
+        number(each, f"outsides_mm.{n}", above_low=True, high=LARGEST_MM, unit="mm")
+        for n, each in enumerate(outsides_mm)
+    ]
+    if len(given) < 3:
+        return sum(given)
+    return max(sum(given[:2]), math.sqrt(math.fsum(each**2 for each in given) / FEW_FILL))
+
+
+def passes(heat_shrink: HeatShrinkFacts, over_mm: float) -> bool:
+    """Whether it goes over a diameter [mm] as supplied: NASA-STD-8739.4 par 9.8.1."""
+    return heat_shrink.expanded_mm > over_mm
+
+
+def is_tight(heat_shrink: HeatShrinkFacts, grips_mm: float) -> bool:
+    """Whether it is tight on a diameter [mm] when shrunk: NASA-STD-8739.4 par 9.8.1."""
+    return heat_shrink.recovered_mm < grips_mm
+
+
 def choose_heat_shrink(
     candidates: Iterable[HeatShrinkFacts], *, passes_over_mm: float, grips_mm: float
 ) -> HeatShrinkChoice:
@@ -100,13 +166,13 @@ def choose_heat_shrink(
     over = number(passes_over_mm, "passes_over_mm", above_low=True, unit="mm")
     grips = number(grips_mm, "grips_mm", above_low=True, unit="mm")
     passing = sorted(
-        (each for each in candidates if each.expanded_mm > over),
+        (each for each in candidates if passes(each, over)),
         key=lambda each: (each.expanded_mm, -each.recovered_mm, each.uid),
     )
     if not passing:
         raise CannotFit("passes_over_mm", f"No heat-shrink passes over {over:g} mm.")
     for each in passing:
-        if each.recovered_mm < grips:
+        if is_tight(each, grips):
             return HeatShrinkChoice(each, (_chosen(each, over, grips),))
     tightest = min(passing, key=lambda each: each.recovered_mm)
     raise CannotFit(

@@ -24,6 +24,8 @@ SEED_FILES = {
     "fittings.csv": "",
     "heat-shrink.csv": "heat-shrink",
     "coverings.csv": "covering",
+    "grommets.csv": "grommet",
+    "glands.csv": "gland",
     "consumables.csv": "consumable",
 }
 COMMON = (
@@ -128,11 +130,16 @@ def read(session: Session) -> Catalogue:
 
 def load_seed(session: Session) -> int:
     """Add the seed parts that the catalogue has not yet: all of them at first, later those that a
-    newer version brings. Parts that are there keep what the workshop made of them. Returns how
-    many came.
+    newer version brings. Parts that are there keep what the workshop made of them, and get only
+    the facts that were not known of any part when they came. Returns how many came.
     """
-    there = set(session.scalars(select(Part.uid)))
-    parts = [part for part in seed_parts() if part.uid not in there]
+    there = {row.uid: row for row in session.scalars(select(Part))}
+    seed = seed_parts()
+    for part in seed:
+        row = there.get(part.uid)
+        if row is not None and not part.facts.keys() <= row.facts.keys():
+            row.facts = {**part.facts, **row.facts}
+    parts = [part for part in seed if part.uid not in there]
     session.add_all(
         Part(
             uid=part.uid,

@@ -39,6 +39,7 @@ def _text(name: str, label: str, says: str = "{}", *, needed: bool = False, hint
 
 
 _LIMIT_C = Fact("limit_c", "Stands", WHOLE, "°C", "{} °C", least=40)
+_PASSES = _mm("passes_mm", "Lets through", "lets {} mm through")
 _FITTING = (
     _text("what", "What it is", needed=True),
     _text(
@@ -85,6 +86,7 @@ KIND_FACTS: dict[str, tuple[Fact, ...]] = {
         _text("plating", "Plating", "{} plated"),
         _mm("seal_min_mm", "Seal grips from", needed=False),
         _mm("seal_max_mm", "Seal grips to", "seal to {} mm", needed=False),
+        _mm("passes_mm", "Widest across", "{} mm across", needed=False),
     ),
     "plug and socket": (
         Fact("plug_ways", "Ways", WHOLE, says="{} ways", least=1),
@@ -93,6 +95,7 @@ KIND_FACTS: dict[str, tuple[Fact, ...]] = {
         Fact("max_a", "Each way carries", NUMBER, "A", "{} A each"),
         _text("sealed", "Sealed", "sealed: {}"),
         _text("plating", "Plating", "{} plated"),
+        _mm("passes_mm", "Widest across a half", "{} mm across", needed=False),
     ),
     "fuse-link": (
         _text("fuse_kind", "Kind", needed=True),
@@ -111,6 +114,15 @@ KIND_FACTS: dict[str, tuple[Fact, ...]] = {
         _mm("inside_min_mm", "Bundle from", "bundle {}"),
         _mm("inside_max_mm", "Bundle to", "to {} mm"),
         _LIMIT_C,
+        _mm("outside_mm", "Outside, where it keeps its shape", "{} mm outside", needed=False),
+        _mm("wall_mm", "Wall, where it follows the bundle", "{} mm thick", needed=False),
+    ),
+    "grommet": (_mm("bore_mm", "Bore", "{} mm bore"), _PASSES, _LIMIT_C),
+    "gland": (
+        _mm("clamps_min_mm", "Clamps from", "clamps {}"),
+        _mm("clamps_max_mm", "Clamps to", "to {} mm"),
+        _PASSES,
+        _LIMIT_C,
     ),
     "consumable": (_text("use", "Used to", needed=True), _text("per", "One for each", "a {}")),
 }  # fmt: skip
@@ -120,9 +132,20 @@ IN_ORDER = (
     ("insulation_min_mm", "insulation_max_mm"),
     ("inside_min_mm", "inside_max_mm"),
     ("recovered_mm", "expanded_mm"),
+    ("clamps_min_mm", "clamps_max_mm"),
 )
 ABOVE_NOTHING = frozenset(
-    ("csa_mm2", "csa_max_mm2", "outside_mm", "rating_a", "max_a", "current_a", "expanded_mm")
+    (
+        "csa_mm2",
+        "csa_max_mm2",
+        "outside_mm",
+        "rating_a",
+        "max_a",
+        "current_a",
+        "expanded_mm",
+        "bore_mm",
+        "clamps_max_mm",
+    )
 )
 
 
