@@ -22,6 +22,7 @@ TABS = (
     ("Circuits", "circuits"),
     ("Runs", "runs"),
     ("Parts", "parts"),
+    ("Revisions", "revisions"),
     ("Build", "build"),
     ("Test", "test"),
     ("Papers", "papers"),

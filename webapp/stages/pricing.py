@@ -69,14 +69,14 @@ class Priced:
         return self.parts.missing
 
 
-def read(session: Session, loom_id: int) -> Priced:
-    """The loom at today's rates, by its latest revision.
+def read(session: Session, loom_id: int, revision: RevisionState | None = None) -> Priced:
+    """The loom at today's rates, by its latest revision or the one that is given.
 
     Raises:
         NotThere: no such loom.
     """
     loom = looms.get(session, loom_id)
-    revision = revisions.latest(session, loom_id)
+    revision = revision or revisions.latest(session, loom_id)
     design = rows.load(session, revision.id)
     parts = parts_list(design, catalogue.read(session))
     chosen = values(session, loom_id, design, revision.id)
@@ -126,7 +126,16 @@ def _price(
         for one in rates.operations(session)
         if (count := parts.operations.get(one.code))
     ]
-    at = Rates(
+    try:
+        at = costing_rates(terms, standing)
+        return price(materials, works, extras, units=units, rates=at), ""
+    except CostError as error:
+        return None, f"No price can be made: {error.message} Look at the rates and the stores."
+
+
+def costing_rates(terms: Terms, standing: Mapping[str, Any]) -> Rates:
+    """The workshop's rates (as in `rates.values`) and the quote's terms, as costing takes them."""
+    return Rates(
         labour_minor_per_hour=standing["labour_minor_per_hour"],
         set_up_s=standing["set_up_s"],
         design_s=standing["design_s"],
@@ -136,10 +145,6 @@ def _price(
         vat_percent=terms.vat_percent,
         deposit_percent=terms.deposit_percent,
     )
-    try:
-        return price(materials, works, extras, units=units, rates=at), ""
-    except CostError as error:
-        return None, f"No price can be made: {error.message} Look at the rates and the stores."
 
 
 def _exact(percent: float) -> Decimal:

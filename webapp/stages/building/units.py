@@ -26,6 +26,7 @@ class UnitRow:
     depth: str
     revision_id: int
     revision: str
+    revision_number: int
     stage: str
 
 
@@ -66,6 +67,7 @@ def _row(session: Session, unit: Unit) -> UnitRow:
         depth=unit.depth,
         revision_id=unit.revision_id,
         revision=revisions.letter(number),
+        revision_number=number,
         stage=stage_line.stage_of_unit(session, unit.id),
     )
 

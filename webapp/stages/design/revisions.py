@@ -61,6 +61,20 @@ def latest_signed_off(session: Session, loom_id: int) -> RevisionState | None:
     return None if revision is None else _state(revision)
 
 
+def get(session: Session, loom_id: int, name: str) -> RevisionState | None:
+    """The revision of a loom that has this letter; None for none."""
+    rows = session.scalars(select(Revision).where(Revision.loom_id == loom_id))
+    return next((_state(row) for row in rows if letter(row.number) == name), None)
+
+
+def of_loom(session: Session, loom_id: int) -> list[RevisionState]:
+    """Every revision of a loom, the first one first."""
+    rows = session.scalars(
+        select(Revision).where(Revision.loom_id == loom_id).order_by(Revision.number)
+    )
+    return [_state(row) for row in rows]
+
+
 def _state(revision: Revision) -> RevisionState:
     return RevisionState(
         revision.id, revision.number, letter(revision.number), revision.signed_off_at is not None
