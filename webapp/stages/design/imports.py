@@ -85,7 +85,54 @@ FACTS = ListKind(
     {"field": ("fact",), "value": ("is",)},
     needed=("field", "value"),
 )
-KINDS = {kind.id: kind for kind in (NEEDS, RUNS, FACTS)}
+WIRES = ListKind(
+    "wires",
+    "Wires",
+    {
+        "uid": (),
+        "number": ("wire", "no", "wire number"),
+        "circuit_number": (),
+        "circuit": ("circuit name",),
+        "service": ("what it is for", "colour function"),
+        "route": ("runs",),
+        "section_mm2": ("section", "csa", "csa_mm2", "size", "mm2", "mm²"),
+        "awg": ("gauge",),
+        "main": ("colour", "main colour"),
+        "tracer": (),
+        "cable_part": ("cable type",),
+        "length_by_hand_mm": ("length", "length_mm"),
+        "starter_cable": (),
+        "own_lead": ("its own lead",),
+        "cable": ("laid in",),
+        "cable_kind": ("laid as",),
+        "cable_of_part": (),
+        "core": (),
+        "note": ("notes", "remark", "remarks"),
+        **{
+            f"{side}_{name}": tuple(f"{side} {each}" for each in others)
+            for side in ("from", "to")
+            for name, others in {
+                "place": ("where", "location"),
+                "fitting": ("item", "component"),
+                "way": ("pin", "cavity", "stud", "connection"),
+                "contact": (),
+                "loose_mm": ("loose",),
+                "terminal": (),
+                "strip_mm": ("strip",),
+                "solder": ("soldered",),
+                "heat_shrink": (),
+                "heat_shrink_mm": (),
+                "allowance_mm": ("allowance",),
+                "tag": (),
+            }.items()
+        },
+        "from_fitting": ("from", "from item", "from component"),
+        "to_fitting": ("to", "to item", "to component"),
+    },
+    needed=("from_fitting", "to_fitting"),
+    numbers=frozenset(("section_mm2", "from_strip_mm", "to_strip_mm")),
+)
+KINDS = {kind.id: kind for kind in (NEEDS, RUNS, WIRES, FACTS)}
 
 
 class NotAList(ValueError):
@@ -177,11 +224,17 @@ def _records(text: str, separator: str) -> Iterator[tuple[int, list[str] | str]]
             cells = next(reader)
         except StopIteration:
             return
-        except csv.Error:
-            yield number, "A quoted cell is not closed, or goes on after its closing quote."
+        except csv.Error as why:
+            yield number, _not_readable(why)
             continue
         if any(cell.strip() for cell in cells):
             yield number, cells
+
+
+def _not_readable(why: csv.Error) -> str:
+    if "field limit" in str(why):
+        return f"A cell holds more than {csv.field_size_limit():,} characters: shorten it."
+    return "A quoted cell is not closed, or goes on after its closing quote."
 
 
 def _header(kind: ListKind, cells: Sequence[str]) -> tuple[list[str], tuple[str, ...]]:
@@ -252,8 +305,14 @@ def _line(
     return Line(number, named)
 
 
+def plain_cell(cell: str) -> str:
+    """What a cell says, without the apostrophe that keeps a spreadsheet from running it."""
+    text = GUARDED.sub(lambda match: match.group()[1:], cell)
+    return text.replace("\r\n", "\n").replace("\r", "\n").strip()
+
+
 def _cell(kind: ListKind, field: str, cell: str, separator: str) -> str:
-    text = GUARDED.sub(lambda match: match.group()[1:], cell).strip()
+    text = plain_cell(cell)
     if field in kind.numbers and separator != "," and text.count(",") == 1 and "." not in text:
         text = text.replace(",", ".")
     return text
