@@ -1,9 +1,18 @@
 """Colour letters and functions against BS AU 7, IEC 60757 and ABYC E-11."""
 
+from itertools import islice
+
 import pytest
 
 from tests.published.published import rows
-from webapp.sizing.colours import colour_for, colour_letters, colour_names
+from webapp.sizing.colours import (
+    FUNCTIONS,
+    colour_for,
+    colour_letters,
+    colour_names,
+    colours_in_turn,
+)
+from webapp.sizing.tables.colours import COLOUR_CODES
 
 IEC_60757 = [
     row
@@ -25,7 +34,7 @@ def test_iec_60757_letters(row: dict[str, str]) -> None:
 
 def test_bonding_pair_carries_the_letters_of_green_and_yellow() -> None:
     row = rows("colour_letter_codes", scheme="IEC 60757", colour="green-and-yellow")[0]
-    for code in ("small-craft", "iec-60757"):
+    for code in ("small-craft", "iec-60757", "workshop"):
         assert colour_for(code, "bonding").letters.replace("/", "") == row["code"]
 
 
@@ -129,3 +138,49 @@ def test_small_craft_letters_follow_iec_60757_where_it_has_the_colour() -> None:
         plain = shades.get(colour, colour)
         if plain in iec:
             assert colour_letters("small-craft", colour) == iec[plain]
+
+
+BS_OWN = {code: function for function, code in BS_FUNCTIONS.items()}
+BS_ELSEWHERE = [row for row in rows("colours_bs_au7") if row["code"] not in BS_OWN]
+# Free pairs of the code that its list gives no meaning to.
+UNLISTED = 40
+
+
+@pytest.mark.parametrize("row", BS_ELSEWHERE, ids=lambda row: row["code"])
+def test_a_pair_that_bs_au_7_lists_for_something_else_is_given_last(row: dict[str, str]) -> None:
+    listed = (row["main_colour"], row["tracer_colour"] or None)
+    for function in BS_FUNCTIONS:
+        if function != "negative":
+            first = list(islice(colours_in_turn(COLOUR_CODES["bs-au-7"], function), UNLISTED))
+            assert listed not in first
+
+
+def test_every_row_of_the_small_craft_list_is_looked_at() -> None:
+    reached = set(CRAFT_WORDS.values()) | {"dc negative (allowed", "protective"}
+    trim = ("tilt down or trim in", "tilt up or trim out")  # no such function here
+    for row in rows("colours_small_craft"):
+        assert any(words in row["function"] for words in reached) or row["function"] in trim
+
+
+def test_iso_10133_keeps_green_for_protective_and_bonding_conductors() -> None:
+    row = rows("colours_small_craft", function="protective and bonding only")[0]
+    allowed = {tuple(pair.split("/")) for pair in row["colour"].split(" or ")}
+    bonding = colour_for("small-craft", "bonding")
+    assert tuple(filter(None, bonding.pair)) in allowed
+    for function in set(FUNCTIONS) - {"bonding"}:
+        for main, tracer in colours_in_turn(COLOUR_CODES["small-craft"], function):
+            assert main != "green"
+            assert {main, tracer} != {"green", "yellow"}
+
+
+def test_iso_10133_allows_a_yellow_negative_so_nothing_else_is_plain_yellow_or_black() -> None:
+    row = rows("colours_small_craft", function="dc negative (allowed with black)")[0]
+    for function in set(FUNCTIONS) - {"negative"}:
+        given = list(colours_in_turn(COLOUR_CODES["small-craft"], function))
+        assert (row["colour"], None) not in given
+        assert ("black", None) not in given
+
+
+@pytest.mark.parametrize("row", IEC_60757)
+def test_the_workshops_own_code_writes_iec_60757_letters(row: dict[str, str]) -> None:
+    assert colour_letters("workshop", row["colour"]) == row["code"]

@@ -7,11 +7,15 @@ from webapp.sizing.colours import (
     FUNCTIONS,
     NoColourLeft,
     Pair,
+    Palette,
     colour_codes,
     colour_for,
     colour_letters,
     colour_names,
+    colours_in_turn,
     drawing_rgb,
+    same_wire,
+    workshop_code,
 )
 from webapp.sizing.reasons import SizingError
 from webapp.sizing.tables.colours import COLOUR_CODES
@@ -66,7 +70,7 @@ def test_own_main_colour_comes_first_then_tracers(code: str) -> None:
     assert second == colour_for(code, "other", [first.pair])
 
 
-@pytest.mark.parametrize("code", ["small-craft", "iec-60757"])
+@pytest.mark.parametrize("code", ["small-craft", "iec-60757", "workshop"])
 def test_green_is_kept_for_bonding(code: str) -> None:
     for function in FUNCTIONS:
         if function not in SHARED:
@@ -104,3 +108,72 @@ def test_unknown_names_are_refused() -> None:
         colour_letters("bs-au-7", "tan")
     with pytest.raises(SizingError):
         drawing_rgb("mauve")
+
+
+OWN = {"horn": ("orange", "black"), "lamp": ("tan", None), "negative": ("yellow", None)}
+
+
+def test_the_workshops_own_code_gives_what_it_says_and_falls_back() -> None:
+    code = workshop_code(OWN)
+    for function, pair in OWN.items():
+        given = colour_for(code, function)
+        assert given.pair == pair
+        assert given.reasons[0].source == "the workshop's own code"
+    assert set(code.functions) == set(FUNCTIONS)
+    assert colour_for(code, "positive") == colour_for("workshop", "positive")
+    for function in set(FUNCTIONS) - {"negative"}:
+        for main, _ in colours_in_turn(code, function):
+            assert main != "yellow" or code.functions[function].main == "yellow"
+        assert ("yellow", None) not in list(colours_in_turn(code, function))
+
+
+@pytest.mark.parametrize(
+    ("own", "field", "words"),
+    [
+        ({"kettle": ("red", None)}, "function", "Choose one of"),
+        ({"horn": ("mauve", None)}, "horn", "Choose one of"),
+        ({"horn": ("red", "mauve")}, "horn", "Choose one of"),
+        ({"horn": ("red", "red")}, "horn", "must differ"),
+        ({"horn": ("yellow", "green")}, "horn", "kept for bonding"),
+        ({"negative": ("green", None)}, "negative", "kept for bonding"),
+        ({"horn": ("black", None)}, "horn", "negative has this colour"),
+        ({"negative": ("blue", None), "horn": ("blue", None)}, "horn", "negative has this colour"),
+    ],
+)
+def test_an_own_code_that_cannot_be_is_refused(
+    own: dict[str, Pair], field: str, words: str
+) -> None:
+    with pytest.raises(SizingError, match=words) as refused:
+        workshop_code(own)
+    assert refused.value.field == field
+
+
+def test_only_what_is_stocked_is_given_and_negative_keeps_its_own() -> None:
+    stocked = frozenset({("violet", None), ("violet", "white"), ("green", "orange")})
+    given = list(colours_in_turn(COLOUR_CODES["bs-au-7"], "accessory", stocked))
+    # Purple is violet by another name; with white it is the cabin lamps' own pair.
+    assert given == [("purple", None), ("green", "orange")]
+    assert all(same_wire(pair) in stocked for pair in given)
+    used = {("purple", None)}
+    assert colour_for("bs-au-7", "accessory", used, stocked=stocked).pair == ("green", "orange")
+    with pytest.raises(NoColourLeft):
+        colour_for("bs-au-7", "accessory", given, stocked=stocked)
+    assert colour_for("bs-au-7", "negative", stocked=stocked).pair == ("black", None)
+
+
+def test_a_barred_pair_is_not_even_given_to_the_negative() -> None:
+    assert colour_for("small-craft", "negative", {("black", None)}).pair == ("black", None)
+    other = colour_for("small-craft", "negative", barred={("black", None)}).pair
+    assert other[0] == "black"
+    assert other[1] not in (None, "yellow")
+
+
+def test_a_palette_knows_its_own_code_and_what_it_lacks() -> None:
+    palette = Palette(workshop_code(OWN), frozenset({("violet", None)}))
+    assert palette.code("workshop") is palette.workshop
+    assert palette.code("bs-au-7") is COLOUR_CODES["bs-au-7"]
+    assert not palette.lacks(("purple", None))
+    assert palette.lacks(("purple", "white"))
+    assert not Palette().lacks(("purple", "white"))
+    with pytest.raises(SizingError):
+        palette.code("rainbow")

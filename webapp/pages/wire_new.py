@@ -10,6 +10,7 @@ from webapp.pages.design_state import design_state
 from webapp.pages.forms import Form
 from webapp.pages.render import redirect, render
 from webapp.pages.wire_table import colours_on_offer
+from webapp.stages import colours
 from webapp.stages.design import entry
 from webapp.stages.design.editing.adding import NewEnd, NewWire, add
 from webapp.stages.design.editing.edit import save
@@ -100,7 +101,7 @@ def create(
     wire = _read(form, design)
     if wire is not None and not form.errors:
         try:
-            edit = save(session, loom_id, add(wire), person.id)
+            edit = save(session, loom_id, add(wire, colours.palette(session)), person.id)
         except Refused as refused:
             form.refuse(refused.field, refused.sentence)
         else:

@@ -1,7 +1,7 @@
 """Wire colours: letters, drawing colours, and which function takes which colour."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from webapp.sizing.reasons import COMMON_PRACTICE, Source, from_memory
 
@@ -80,6 +80,18 @@ SMALL_CRAFT_LETTERS: dict[str, str] = {
     "white": "WH",
     "yellow": "YE",
 }
+# A workshop's own code names every colour of wire once; what IEC 60757 has no letters for is common
+# practice.
+WORKSHOP_LETTERS: dict[str, str] = {
+    **IEC_60757_LETTERS,
+    "dark blue": "DBU",
+    "dark grey": "DGY",
+    "light blue": "LBU",
+    "light green": "LGN",
+    "tan": "TN",
+}
+# The same wire under another code's name: IEC 60757 has violet and grey, BS AU 7 purple and slate.
+SAME_WIRE: dict[str, str] = {"purple": "violet", "slate": "grey"}
 
 
 @dataclass(frozen=True)
@@ -96,7 +108,8 @@ class ColourCode:
     """A colour code: letters, what each function takes, and the order of what is left.
 
     `shared` functions take their one colour however often it is used. `kept_mains` are left to the
-    functions that own them; `kept_pairs` are given to nobody else, in either order.
+    functions that own them; `kept_pairs` are given to nobody else, in either order. `listed` pairs
+    mean something to whoever knows the code: they are given last.
     """
 
     id: str
@@ -108,6 +121,7 @@ class ColourCode:
     shared: frozenset[str] = frozenset({"negative", "bonding"})
     kept_mains: frozenset[str] = frozenset()
     kept_pairs: frozenset[frozenset[str]] = frozenset()
+    listed: frozenset[tuple[str, str | None]] = frozenset()
 
 
 def _practice(main: str, tracer: str | None = None) -> FunctionColour:
@@ -168,6 +182,21 @@ SMALL_CRAFT = ColourCode(
     kept_pairs=frozenset({frozenset({"green", "yellow"}), frozenset({"black", "yellow"})}),
 )
 
+# BS AU 7, from memory in part: what the list gives to functions that have no name here.
+_BS_AU_7_LISTED: dict[str, tuple[str | None, ...]] = {
+    "brown": ("blue", "red", "purple", "green", "white", "black"),
+    "blue": (None, "light green", "pink"),
+    "green": ("brown", "light green"),
+    "light green": (None, "brown", "purple", "black"),
+    "white": ("black", "yellow", "blue", "slate"),
+    "red": ("white", "green", "yellow", "brown", "black", "orange"),
+    "purple": ("yellow", "red", "brown"),
+    "slate": (None,),
+    "orange": (None,),
+    "yellow": (None,),
+    "pink": (None,),
+}
+
 ROAD = ColourCode(
     id="bs-au-7",
     title="Road vehicles and tractors: BS AU 7",
@@ -211,9 +240,12 @@ ROAD = ColourCode(
         *("light green", "green"),
     ),
     kept_mains=frozenset({"black"}),
+    listed=frozenset(
+        (main, tracer) for main, tracers in _BS_AU_7_LISTED.items() for tracer in tracers
+    ),
 )
 
-_WORKSHOP_MAINS = (
+_PLAIN_MAINS = (
     *("brown", "orange", "blue", "violet", "white", "yellow", "grey", "pink", "turquoise"),
     "red",
 )
@@ -225,18 +257,18 @@ _IN_TURN = (
 )
 PLAIN = ColourCode(
     id="iec-60757",
-    title="IEC 60757 letters in the workshop's own order",
+    title="IEC 60757 letters, colours in turn",
     letters=IEC_60757_LETTERS,
     functions={
         "negative": _practice("black"),
         "positive": _practice("red"),
         "bonding": FunctionColour("green", "yellow", IEC_60757),
         **{
-            function: _practice(_WORKSHOP_MAINS[place % (len(_WORKSHOP_MAINS) - 1)])
+            function: _practice(_PLAIN_MAINS[place % (len(_PLAIN_MAINS) - 1)])
             for place, function in enumerate(_IN_TURN)
         },
     },
-    mains=_WORKSHOP_MAINS,
+    mains=_PLAIN_MAINS,
     tracers=(
         *("white", "black", "red", "yellow", "blue", "brown", "orange", "violet", "grey", "pink"),
         "turquoise",
@@ -245,4 +277,16 @@ PLAIN = ColourCode(
     kept_pairs=frozenset({frozenset({"green", "yellow"})}),
 )
 
-COLOUR_CODES: dict[str, ColourCode] = {each.id: each for each in (SMALL_CRAFT, ROAD, PLAIN)}
+# Before the workshop has set anything of its own: colours in turn, for it to change.
+WORKSHOP = replace(
+    PLAIN,
+    id="workshop",
+    title="The workshop's own code",
+    letters=WORKSHOP_LETTERS,
+    mains=(*_PLAIN_MAINS, "light green", "light blue", "tan", "dark blue", "dark grey"),
+    tracers=(*PLAIN.tracers, "green", "light green", "light blue", "tan", "dark blue"),
+)
+
+COLOUR_CODES: dict[str, ColourCode] = {
+    each.id: each for each in (SMALL_CRAFT, ROAD, PLAIN, WORKSHOP)
+}

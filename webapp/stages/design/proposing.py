@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from sqlalchemy.orm import Session
 
-from webapp.stages import catalogue
+from webapp.stages import catalogue, colours
 from webapp.stages.design import commands, revisions
 from webapp.stages.design.commands import Change, difference, write
 from webapp.stages.design.figures import Figures
@@ -49,7 +49,7 @@ def preview(session: Session, loom_id: int) -> Preview:
     """What a proposal would make of the needs as they stand. Changes nothing."""
     revision = revisions.latest(session, loom_id)
     design = load(session, revision.id)
-    proposal = propose(design, catalogue.read(session))
+    proposal = propose(design, catalogue.read(session), colours.palette(session))
     kinds = Counter(_kind(change) for change in difference(design, proposal.design))
     cut = wires(proposal.design)
     return Preview(
@@ -80,7 +80,7 @@ def take(session: Session, loom_id: int, last_command: int, person_id: int) -> s
         raise Refused("", "The design has changed since this proposal was made. Look at it again.")
     revision_id = revisions.open_for_edit(session, loom_id)
     design = load(session, revision_id)
-    proposal = propose(design, catalogue.read(session))
+    proposal = propose(design, catalogue.read(session), colours.palette(session))
     sentence = f"Proposal taken: {len(wires(proposal.design))} wires"
     changes = difference(design, proposal.design)
     if write(session, revision_id, sentence, changes, person_id) is None:

@@ -123,11 +123,13 @@ def _coloured(
     """As typed; else as what it is joined to; else the next free colour of its service."""
     if wire.main:
         return by_hand(link, main=wire.main, tracer=wire.tracer)
-    main, tracer = next_colour(design, link, circuit)
+    main, tracer = next_colour(design, link, circuit, palette)
     return by_hand(link, main=main, tracer=tracer)
 
 
-def next_colour(design: Design, link: Link, circuit: Circuit) -> tuple[str, str]:
+def next_colour(
+    design: Design, link: Link, circuit: Circuit, palette: Palette = COMMON_PALETTE
+) -> tuple[str, str]:
     """Main and tracer of what a link is joined to; else the next free ones of its service."""
     ways = [uid for uid in (link.from_way_uid, link.to_way_uid) if uid]
     for uid in on_ways(design, ways):

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 
+from webapp.sizing.colours import COMMON_PALETTE, Palette
 from webapp.sizing.fuse_gates import family
 from webapp.stages.catalogue import Catalogue
 from webapp.stages.design.controls import control_of
@@ -30,10 +31,11 @@ class Proposal:
     kept: tuple[str, ...]
 
 
-def propose(design: Design, catalogue: Catalogue) -> Proposal:
-    """A whole loom for the needs of `design`. Nothing that a person set by hand is changed."""
+def propose(design: Design, catalogue: Catalogue, palette: Palette = COMMON_PALETTE) -> Proposal:
+    """A whole loom for the needs of `design`, in the workshop's colours. Nothing that a person set
+    by hand is changed."""
     kinds = _kinds(design)
-    proposal = _once(design, catalogue, kinds)
+    proposal = _once(design, catalogue, kinds, palette)
     board_a = max(
         (
             amps
@@ -45,7 +47,7 @@ def propose(design: Design, catalogue: Catalogue) -> Proposal:
     stronger = _able(("blade-medium", "cartridge-10x38"), board_a, design.basis.heat_at_v)
     if stronger is None or stronger == kinds.board:
         return proposal
-    again = _once(design, catalogue, replace(kinds, board=stronger))
+    again = _once(design, catalogue, replace(kinds, board=stronger), palette)
     why = Named(
         f"The fuse boards take cartridge fuse-links: a new battery can drive about "
         f"{board_a:,.0f} A into a short there, more than the "
@@ -76,7 +78,7 @@ def _kinds(design: Design) -> FuseKinds:
     )
 
 
-def _once(design: Design, catalogue: Catalogue, kinds: FuseKinds) -> Proposal:
+def _once(design: Design, catalogue: Catalogue, kinds: FuseKinds, palette: Palette) -> Proposal:
     builder = Builder(design, catalogue)
     try:
         _build(builder, kinds)
@@ -93,7 +95,7 @@ def _once(design: Design, catalogue: Catalogue, kinds: FuseKinds) -> Proposal:
     built, fuse_troubles = rate_fuses(built, catalogue)
     sizer = Sizer(built, catalogue)
     built = splices_by_section(sizer.size(), catalogue)
-    built, colour_words = colour_wires(built)
+    built, colour_words = colour_wires(built, palette)
     makers = EndMaker(built, catalogue)
     built, cover_words = cover_runs(makers.make(), catalogue)
     cannot = [*builder.refused, *fuse_troubles, *sizer.troubles, *makers.said, *cover_words]
