@@ -23,7 +23,7 @@ EDGES = [
 
 
 def test_each_load_finds_its_way_out_and_back() -> None:
-    paths = {path.load_uid: path for path in load_paths(Graph.of(EDGES), "+", "-", "positive")}
+    paths = {path.load_uid: path for path in load_paths(Graph.of(EDGES), [("+", "-")], "positive")}
     assert paths["lamp"].feed == ("w4", "B", "w3", "w2", "A", "w1")
     assert paths["lamp"].back == ("w5",)
     assert paths["motor"].feed == ("w6", "w2", "A", "w1")
@@ -32,33 +32,33 @@ def test_each_load_finds_its_way_out_and_back() -> None:
 
 def test_the_shorter_of_two_feeds_is_taken() -> None:
     twice = [*EDGES, Edge("short", "ja", "m+", "wire", weight=300)]
-    paths = {path.load_uid: path for path in load_paths(Graph.of(twice), "+", "-", "positive")}
+    paths = {path.load_uid: path for path in load_paths(Graph.of(twice), [("+", "-")], "positive")}
     assert paths["motor"].feed == ("short", "A", "w1")
 
 
 def test_a_cut_return_is_seen() -> None:
     cut = [edge for edge in EDGES if edge.uid != "w7"]
-    paths = {path.load_uid: path for path in load_paths(Graph.of(cut), "+", "-", "positive")}
+    paths = {path.load_uid: path for path in load_paths(Graph.of(cut), [("+", "-")], "positive")}
     assert paths["motor"].back is None
     assert not paths["motor"].complete
 
 
 def test_current_does_not_pass_through_other_loads() -> None:
     dead = [edge for edge in EDGES if edge.uid not in ("w6",)]
-    paths = {path.load_uid: path for path in load_paths(Graph.of(dead), "+", "-", "positive")}
+    paths = {path.load_uid: path for path in load_paths(Graph.of(dead), [("+", "-")], "positive")}
     assert paths["motor"].feed is None
 
 
 def test_a_load_connected_the_other_way_round_is_told() -> None:
     turned = [edge for edge in EDGES if edge.uid != "lamp"]
     turned.append(Edge("lamp", "lamp-", "lamp+", "load"))
-    paths = {path.load_uid: path for path in load_paths(Graph.of(turned), "+", "-", "positive")}
+    paths = {path.load_uid: path for path in load_paths(Graph.of(turned), [("+", "-")], "positive")}
     assert paths["lamp"].reversed
     assert paths["lamp"].complete
 
 
 def test_the_weakest_fuse_link_on_the_way_protects() -> None:
-    protection = protection_a(Graph.of(EDGES), "+")
+    protection = protection_a(Graph.of(EDGES), ["+"])
     assert protection["fa"] == math.inf
     assert protection["m+"] == 30
     assert protection["lamp+"] == 5
@@ -67,9 +67,9 @@ def test_the_weakest_fuse_link_on_the_way_protects() -> None:
 
 def test_a_second_unfused_feed_takes_the_protection_away() -> None:
     bridged = [*EDGES, Edge("bare", "+", "m+", "wire", weight=400)]
-    protection = protection_a(Graph.of(bridged), "+")
+    protection = protection_a(Graph.of(bridged), ["+"])
     assert protection["m+"] == math.inf
 
 
 def test_unprotected_wire_is_measured_to_its_far_end() -> None:
-    assert unprotected_mm(Graph.of(EDGES), "+") == {"w1": 150}
+    assert unprotected_mm(Graph.of(EDGES), ["+"]) == {"w1": 150}

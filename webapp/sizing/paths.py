@@ -1,26 +1,32 @@
 """Which way the current goes through a loom, and which fuse-link stands before each wire.
 
 A loom is a graph: its nodes are ways (pins, studs, cavities), its edges are wires and what lies
-inside fittings. Loads and coils take current; contacts count as closed. Each load's current takes
-the path of least length to the supply.
+inside fittings. Loads and coils take current; contacts count as closed, but of a change-over only
+one is closed at a time. Each load's current takes the path of least length to the supply.
 """
 
 import heapq
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
+POSITIVE, NEGATIVE = "positive", "negative"
 # Edges that let current through on its way between a load and the supply.
-CONDUCTING = frozenset({"wire", "joined", "contact", "fuse", "chassis"})
+CONDUCTING = frozenset({"wire", "joined", "contact", "fuse", "chassis", "diode", "resistor"})
+# Closed only while a machine charges; a fault may find it closed.
+CUT_OUT = "cut-out"
+WHILE_CHARGING = CONDUCTING | {CUT_OUT}
 
 
 @dataclass(frozen=True)
 class Edge:
     """One connection between two nodes.
 
-    kind: wire, joined, contact, fuse, chassis, load, coil, park, or source (a is positive).
+    kind: wire, joined, contact, fuse, chassis, diode (a is the anode), resistor, cut-out, load,
+        coil, park, or source (a is positive).
     weight: what makes a path long: the wire's length. [mm]
     fuse_a: rating of a fuse. [A]
+    change_over: the change-over that this contact is one position of; empty for any other.
     """
 
     uid: str
@@ -29,6 +35,7 @@ class Edge:
     kind: str
     weight: float = 0.0
     fuse_a: float | None = None
+    change_over: str = ""
 
 
 @dataclass(frozen=True)
@@ -36,13 +43,17 @@ class LoadPath:
     """A load's way to the supply's feed pole and back from its return pole.
 
     feed and back are edge uids from the load outwards; None where there is no path. `reversed`
-    tells that the load's first way leads to the negative pole.
+    tells that the load's first way leads to the negative pole; `supply` is the place, in the list
+    of supplies, of the one that feeds it; `charging` tells that it is fed only while a machine
+    charges.
     """
 
     load_uid: str
     feed: tuple[str, ...] | None
     back: tuple[str, ...] | None
     reversed: bool = False
+    supply: int = 0
+    charging: bool = False
 
     @property
     def complete(self) -> bool:
@@ -51,6 +62,9 @@ class LoadPath:
     @property
     def edges(self) -> tuple[str, ...]:
         return (self.feed or ()) + (self.back or ())
+
+
+Reach = dict[str, tuple[float, Edge | None, str | None]]
 
 
 @dataclass
@@ -68,18 +82,44 @@ class Graph:
             graph.at.setdefault(edge.b, []).append(edge)
         return graph
 
-    def reach(self, start: str) -> dict[str, tuple[float, Edge | None, str | None]]:
-        """Every node that current can reach from `start`: distance, last edge, node before."""
-        found: dict[str, tuple[float, Edge | None, str | None]] = {start: (0.0, None, None)}
+    def without(self, uids: Iterable[str]) -> "Graph":
+        """The same graph with these edges open."""
+        gone = set(uids)
+        return Graph.of(edge for edge in self.edges.values() if edge.uid not in gone)
+
+    def onward(
+        self,
+        node: str,
+        by: Edge | None,
+        pole: str = POSITIVE,
+        kinds: frozenset[str] = CONDUCTING,
+    ) -> Iterator[tuple[Edge, str]]:
+        """The edges that lead on from a node reached `by` an edge, with the node beyond.
+
+        Looking from the positive pole a diode is entered at its anode, from the negative pole at
+        its cathode. One change-over is never passed through two of its positions.
+        """
+        for edge in self.at.get(node, ()):
+            if edge.kind not in kinds:
+                continue
+            if edge.kind == "diode" and node != (edge.a if pole == POSITIVE else edge.b):
+                continue
+            if by is not None and by.change_over and by.change_over == edge.change_over:
+                continue
+            yield edge, edge.b if edge.a == node else edge.a
+
+    def reach(self, start: str, pole: str = POSITIVE, kinds: frozenset[str] = CONDUCTING) -> Reach:
+        """Every node joined to `start`: distance, last edge, node before.
+
+        pole: "positive" where current leaves `start`, "negative" where it comes in there.
+        """
+        found: Reach = {start: (0.0, None, None)}
         queue: list[tuple[float, str]] = [(0.0, start)]
         while queue:
             distance, node = heapq.heappop(queue)
             if distance > found[node][0]:
                 continue
-            for edge in self.at.get(node, ()):
-                if edge.kind not in CONDUCTING:
-                    continue
-                other = edge.b if edge.a == node else edge.a
+            for edge, other in self.onward(node, found[node][1], pole, kinds):
                 # One more for every edge: among equal lengths the fewest joints.
                 there = distance + edge.weight + 1.0
                 if other not in found or there < found[other][0]:
@@ -87,7 +127,7 @@ class Graph:
                     heapq.heappush(queue, (there, other))
         return found
 
-    def path(self, reach: dict[str, tuple[float, Edge | None, str | None]], node: str) -> list[str]:
+    def path(self, reach: Reach, node: str) -> list[str]:
         """Edge uids from `node` back to where `reach` started."""
         uids = []
         _, edge, before = reach[node]
@@ -97,101 +137,153 @@ class Graph:
         return uids
 
 
-def load_paths(graph: Graph, positive: str, negative: str, feed_pole: str) -> list[LoadPath]:
-    """The paths of every load and coil to the two poles of the supply.
+def load_paths(graph: Graph, supplies: Iterable[tuple[str, str]], feed_pole: str) -> list[LoadPath]:
+    """The paths of every load and coil to the two poles of the supply that feeds it.
 
     Args:
         graph: The loom.
-        positive, negative: The supply's nodes.
+        supplies: The positive and the negative node of each supply.
         feed_pole: "positive", or "negative" on a positive-earth loom.
 
     Returns:
-        One path a load; `feed` leads to the feed pole.
+        One path a load, to the supply whose feed is shortest of those that it can come to whole;
+        `feed` leads to the feed pole. What nothing feeds otherwise is fed while machines charge.
 
     Source: graph search; no outside source.
     """
-    to_positive, to_negative = graph.reach(positive), graph.reach(negative)
-    found = []
-    for edge in graph.edges.values():
-        if edge.kind not in ("load", "coil"):
-            continue
-        straight = (edge.a in to_positive) + (edge.b in to_negative)
-        crossed = (edge.b in to_positive) + (edge.a in to_negative)
-        plus, minus = (edge.b, edge.a) if crossed > straight else (edge.a, edge.b)
-        positive_path = _path_or_none(graph, to_positive, plus)
-        negative_path = _path_or_none(graph, to_negative, minus)
-        feed, back = (
-            (positive_path, negative_path)
-            if feed_pole == "positive"
-            else (negative_path, positive_path)
+    poles = list(supplies)
+    loads = [edge for edge in graph.edges.values() if edge.kind in ("load", "coil")]
+    found = _paths(graph, poles, feed_pole, loads, CONDUCTING)
+    if any(edge.kind == CUT_OUT for edge in graph.edges.values()):
+        unfed = [load for load in loads if not found[load.uid].complete]
+        charging = _paths(graph, poles, feed_pole, unfed, WHILE_CHARGING)
+        found |= {uid: path for uid, path in charging.items() if path.complete}
+    return list(found.values())
+
+
+def _paths(
+    graph: Graph,
+    poles: list[tuple[str, str]],
+    feed_pole: str,
+    loads: list[Edge],
+    kinds: frozenset[str],
+) -> dict[str, LoadPath]:
+    best: dict[str, tuple[tuple[bool, float], LoadPath]] = {}
+    for number, (positive, negative) in enumerate(poles):
+        reached = (
+            graph.reach(positive, POSITIVE, kinds),
+            graph.reach(negative, NEGATIVE, kinds),
         )
-        found.append(LoadPath(edge.uid, feed, back, reversed=crossed > straight))
-    return found
+        for load in loads:
+            path, feed_length = _path(graph, reached, feed_pole, load, number, kinds)
+            rank = (not path.complete, feed_length)
+            if load.uid not in best or rank < best[load.uid][0]:
+                best[load.uid] = (rank, path)
+    return {uid: path for uid, (_, path) in best.items()}
 
 
-def _path_or_none(
-    graph: Graph, reach: dict[str, tuple[float, Edge | None, str | None]], node: str
-) -> tuple[str, ...] | None:
-    return tuple(graph.path(reach, node)) if node in reach else None
+def _path(
+    graph: Graph,
+    reached: tuple[Reach, Reach],
+    feed_pole: str,
+    load: Edge,
+    supply: int,
+    kinds: frozenset[str],
+) -> tuple[LoadPath, float]:
+    """A load's path to one supply, and the length of its feed."""
+    to_positive, to_negative = reached
+    straight = (load.a in to_positive) + (load.b in to_negative)
+    crossed = (load.b in to_positive) + (load.a in to_negative)
+    plus, minus = (load.b, load.a) if crossed > straight else (load.a, load.b)
+    ends = [(to_positive, plus), (to_negative, minus)]
+    if feed_pole != POSITIVE:
+        ends.reverse()
+    feed, back = (tuple(graph.path(reach, node)) if node in reach else None for reach, node in ends)
+    reach, node = ends[0]
+    length = reach[node][0] if node in reach else math.inf
+    charging = kinds is WHILE_CHARGING
+    return LoadPath(load.uid, feed, back, crossed > straight, supply, charging), length
 
 
-def protection_a(graph: Graph, feed_node: str) -> dict[str, float]:
-    """What protects each node: the weakest fuse-link on the least protected path from the supply.
+def shorting_diodes(graph: Graph, positive: str, negative: str) -> list[str]:
+    """Diodes that join a supply's poles: a coil's suppression diode the wrong way round, say.
+
+    Args:
+        graph: The loom, contacts closed.
+        positive, negative: The supply's nodes.
+
+    Returns:
+        The uids of diodes whose anode leads to the positive and cathode to the negative pole.
+
+    Source: graph search; no outside source.
+    """
+    to_positive = graph.reach(positive, POSITIVE)
+    to_negative = graph.reach(negative, NEGATIVE)
+    return [
+        edge.uid
+        for edge in graph.edges.values()
+        if edge.kind == "diode" and edge.a in to_positive and edge.b in to_negative
+    ]
+
+
+def protection_a(
+    graph: Graph, feed_nodes: Iterable[str], feed_pole: str = POSITIVE
+) -> dict[str, float]:
+    """What protects each node: the weakest fuse-link on the least protected path from a supply.
 
     Args:
         graph: The loom.
-        feed_node: The supply's pole that is fused.
+        feed_nodes: The pole of each supply that is fused.
+        feed_pole: "positive", or "negative" on a positive-earth loom.
 
     Returns:
-        For each node that the pole feeds, the rating of its fuse-link, infinite where no fuse-link
-        stands between. [A]
+        For each node that a supply feeds, the rating of its fuse-link, infinite where no fuse-link
+        stands between. [A] Cut-outs count as closed: a fault may find them so.
 
     Source: widest-path search; no outside source.
     """
-    widest: dict[str, float] = {feed_node: math.inf}
-    queue = [(-math.inf, feed_node)]
+    widest: dict[str, tuple[float, Edge | None]] = dict.fromkeys(feed_nodes, (math.inf, None))
+    queue = [(-math.inf, node) for node in widest]
     while queue:
         minus, node = heapq.heappop(queue)
-        if -minus < widest[node]:
+        if -minus < widest[node][0]:
             continue
-        for edge in graph.at.get(node, ()):
-            if edge.kind not in CONDUCTING:
-                continue
-            other = edge.b if edge.a == node else edge.a
+        for edge, other in graph.onward(node, widest[node][1], feed_pole, WHILE_CHARGING):
             through = -minus if edge.kind != "fuse" else min(-minus, edge.fuse_a or 0.0)
-            if through > widest.get(other, -1.0):
-                widest[other] = through
+            if through > widest.get(other, (-1.0, None))[0]:
+                widest[other] = (through, edge)
                 heapq.heappush(queue, (-through, other))
-    return widest
+    return {node: rating for node, (rating, _) in widest.items()}
 
 
-def unprotected_mm(graph: Graph, feed_node: str) -> dict[str, float]:
-    """Length of unprotected wire from the supply up to the end of each unprotected wire. [mm]
+def unprotected_mm(
+    graph: Graph, feed_nodes: Iterable[str], feed_pole: str = POSITIVE
+) -> dict[str, float]:
+    """Length of unprotected wire from a supply up to the end of each unprotected wire. [mm]
 
     Args:
         graph: The loom.
-        feed_node: The supply's pole that is fused.
+        feed_nodes: The pole of each supply that is fused.
+        feed_pole: "positive", or "negative" on a positive-earth loom.
 
     Returns:
         For each wire without a fuse-link, the least length from the pole to its far end. [mm]
 
     Source: graph search; no outside source.
     """
-    distance: dict[str, float] = {feed_node: 0.0}
+    distance: dict[str, tuple[float, Edge | None]] = dict.fromkeys(feed_nodes, (0.0, None))
     found: dict[str, float] = {}
-    queue = [(0.0, feed_node)]
+    queue = [(0.0, node) for node in distance]
+    kinds = WHILE_CHARGING - {"fuse"}
     while queue:
         here, node = heapq.heappop(queue)
-        if here > distance[node]:
+        if here > distance[node][0]:
             continue
-        for edge in graph.at.get(node, ()):
-            if edge.kind not in CONDUCTING or edge.kind == "fuse":
-                continue
-            other = edge.b if edge.a == node else edge.a
+        for edge, other in graph.onward(node, distance[node][1], feed_pole, kinds):
             there = here + edge.weight
             if edge.kind == "wire":
                 found[edge.uid] = min(there, found.get(edge.uid, math.inf))
-            if there < distance.get(other, math.inf):
-                distance[other] = there
+            if there < distance.get(other, (math.inf, None))[0]:
+                distance[other] = (there, edge)
                 heapq.heappush(queue, (there, other))
     return found

@@ -10,9 +10,9 @@ from tests.stages.design.test_proposal import starting
 from webapp.bench import ngspice
 from webapp.sizing.network import solve
 from webapp.stages.design.figures import Figures
-from webapp.stages.design.operating import ALL_LASTING
 from webapp.stages.design.proposal import propose
 from webapp.stages.design.rows import Design, Link
+from webapp.stages.design.together import ALL_LASTING, CRANKING
 
 
 def launch() -> Design:
@@ -37,9 +37,10 @@ def test_every_current_agrees_with_ngspice(volts: float, tmp_path: Path) -> None
     """Source: ngspice with tight tolerances, on the same netlist."""
     assert ngspice.available(), "ngspice is not installed; python3 -m webapp test installs it"
     figures = Figures(LAUNCH)
-    horn = next(load for load in figures.loads.values() if load.need and load.need.uid == "h")
-    for duty in (None, horn):
-        network = figures.operating.network(volts, duty)
+    for name in (ALL_LASTING, "Horn besides", CRANKING):
+        state = figures.operating.state(name)
+        assert state is not None
+        network = figures.operating.network(volts, state)
         ours = solve(network)
         theirs = ngspice.run(network, tmp_path)
         largest = max(abs(amps) for amps in theirs.wires.values())
@@ -48,10 +49,10 @@ def test_every_current_agrees_with_ngspice(volts: float, tmp_path: Path) -> None
             assert ours.wires[name].current_a == pytest.approx(amps, abs=1e-6 * largest)
 
 
-def test_states_are_all_that_lasts_and_each_duty_besides() -> None:
-    names = [state.name for state in Figures(LAUNCH).operating.hot]
-    assert names[0] == ALL_LASTING
-    assert {"Starter besides", "Start solenoid besides", "Horn besides"} <= set(names)
+def test_states_are_all_that_lasts_cranking_and_each_other_duty_besides() -> None:
+    operating = Figures(LAUNCH).operating
+    assert [state.name for state in operating.states] == [ALL_LASTING, CRANKING, "Horn besides"]
+    assert [state.name for state in operating.hot] == [state.name for state in operating.states]
 
 
 def test_solved_and_traced_currents_are_close_where_nothing_is_parallel() -> None:

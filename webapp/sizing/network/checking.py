@@ -11,6 +11,7 @@ from webapp.sizing.reasons import LARGEST_CURRENT_A, SizingError, current, numbe
 MOST_PARTS = 2000
 HIGHEST_RESISTANCE_OHM = 1e9
 HIGHEST_POWER_W = 100_000.0
+HIGHEST_FORWARD_V = 5.0
 NAMED_IN_A_MESSAGE = 5
 
 
@@ -26,6 +27,7 @@ def check(network: Network) -> Numbered:
     _check_names("loads", network.loads)
     _check_supplies(network.supplies)
     check_wire_ohm([wire.resistance_ohm for wire in network.wires])
+    _check_diodes(network.wires)
     _check_loads(network.loads)
     places = _number_nodes(network)
     _check_floating(network, places)
@@ -38,6 +40,13 @@ def check_wire_ohm(wire_ohm: Sequence[float]) -> None:
     if not _all_within(wire_ohm, HIGHEST_RESISTANCE_OHM):
         for place, ohm in enumerate(wire_ohm):
             _resistance(ohm, f"wires.{place}.resistance_ohm")
+
+
+def _check_diodes(wires: Sequence[Wire]) -> None:
+    for place, wire in enumerate(wires):
+        if wire.forward_v != 0:
+            field = f"wires.{place}.forward_v"
+            number(wire.forward_v, field, high=HIGHEST_FORWARD_V, unit="V")
 
 
 def _all_within(values: Sequence[float], high: float) -> bool:

@@ -8,7 +8,7 @@ network analysis", IEEE Transactions on Circuits and Systems 22 (1975) 504, from
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from webapp.sizing.network.model import Network
@@ -41,8 +41,15 @@ class Equations:
     and a 0 for the return. `plus`, `minus`, `load_from` and `load_to` are places in it.
     """
 
-    def __init__(self, network: Network, places: Numbered, wire_ohm: Sequence[float]) -> None:
-        """Set the system up; `wire_ohm` holds the resistance of each wire. [Ω]"""
+    def __init__(
+        self,
+        network: Network,
+        places: Numbered,
+        wire_ohm: Sequence[float],
+        wire_v: Mapping[int, float] | None = None,
+    ) -> None:
+        """Set the system up; `wire_ohm` holds the resistance of each wire [Ω], `wire_v` by their
+        places what conducting diodes lose besides [V]."""
         import numpy as np
 
         supplies = network.supplies
@@ -58,6 +65,8 @@ class Equations:
         )
         self.own_v = np.zeros(len(self.ohm))
         self.own_v[: len(supplies)] = [each.voltage_v for each in supplies]
+        for place, volts in (wire_v or {}).items():
+            self.own_v[len(supplies) + place] = -volts
         hardly_resists = self.ohm < STIFF_BELOW_OHM
         self.siemens = 1 / np.where(hardly_resists, np.inf, self.ohm)
         self.stiff = np.flatnonzero(hardly_resists)
@@ -154,6 +163,11 @@ class Equations:
         found: Vector = (self.own_v - across_v) * self.siemens
         found[self.stiff] = at[self.stiff_at]
         return found
+
+    def wire_v(self, at: Vector, wire: int) -> float:
+        """Voltage of one wire's `from_node` against its `to_node`. [V]"""
+        branch = self.wires.start + wire
+        return float(at[self.minus[branch]] - at[self.plus[branch]])
 
     def load_voltages(self, at: Vector) -> Vector:
         """Voltage of each load's `from_node` against its `to_node`. [V]"""

@@ -24,15 +24,18 @@ class Supply:
 
 @dataclass(frozen=True, slots=True)
 class Wire:
-    """A wire, closed contact, joint or fuse-link between two nodes.
+    """A wire, closed contact, joint, fuse-link or diode between two nodes.
 
     resistance_ohm: of the whole of it, at its own temperature. [Ω]
+    forward_v: of a diode what it loses besides, from its anode `from_node`; current that would go
+        backwards finds it open. 0 for what is no diode. [V]
     """
 
     name: str
     from_node: str
     to_node: str
     resistance_ohm: float
+    forward_v: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

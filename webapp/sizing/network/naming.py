@@ -50,9 +50,11 @@ def named(network: Network, solved: Solved) -> Solution:
     equations, demand, state = solved.equations, solved.demand, solved.state
     branch_a = equations.branch_currents(state)
     drop_v = branch_a * equations.ohm
-    loss_w = branch_a * drop_v
     supplies, wires, resistances = equations.supplies, equations.wires, equations.resistances
     terminal_v = (equations.own_v - drop_v)[supplies]
+    # A conducting diode has volts of its own against its current.
+    drop_v[wires] -= equations.own_v[wires]
+    loss_w = branch_a * drop_v
     asking_v = equations.load_voltages(state)
     load_v = demand.among_loads(asking_v, drop_v[resistances])
     load_a = demand.among_loads(demand.current(asking_v, 1.0), branch_a[resistances])

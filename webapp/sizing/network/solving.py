@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from webapp.sizing.network.checking import check
+from webapp.sizing.network.diodes import Diodes
 from webapp.sizing.network.equations import Equations, Singular
 from webapp.sizing.network.model import Network, Solution
 from webapp.sizing.network.naming import Solved, named
@@ -16,6 +17,7 @@ from webapp.sizing.reasons import EXTRA_LOW_VOLTAGE_LIMIT_V, LARGEST_CURRENT_A, 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+    from scipy.sparse.linalg import SuperLU
 
     Vector = NDArray[np.float64]
 
@@ -42,7 +44,8 @@ def solve(network: Network) -> Solution:
             nothing joins to the return, a dead short across a supply, or a load that cannot be
             met. The field is the part's place, such as `loads.3.power_w`; the message names it.
 
-    Source: Kirchhoff's laws by modified nodal analysis; Newton's method for constant power.
+    Source: Kirchhoff's laws by modified nodal analysis; Newton's method for constant power;
+        diodes ideal but for a fixed loss.
     """
     places = check(network)
     return named(network, solved(network, places, [wire.resistance_ohm for wire in network.wires]))
@@ -54,12 +57,26 @@ def solved(network: Network, places: Numbered, wire_ohm: Sequence[float]) -> Sol
     Raises:
         SizingError: as `solve`.
     """
-    equations = Equations(network, places, wire_ohm)
-    demand = Demand(network.loads)
-    try:
-        idle, idle_factors = without_demand(equations, demand)
-    except Singular as problem:
-        raise SizingError("supplies", "The supplies leave no one solution.") from problem
+    diodes = Diodes(network)
+    for _ in range(diodes.most_rounds):
+        equations = Equations(network, places, diodes.wire_ohm(wire_ohm), diodes.wire_v)
+        demand = Demand(network.loads)
+        try:
+            idle, idle_factors = without_demand(equations, demand)
+        except Singular as problem:
+            raise SizingError("supplies", "The supplies leave no one solution.") from problem
+        if diodes.turn(equations, idle):
+            continue
+        found = _loaded(network, equations, demand, idle, idle_factors)
+        if not diodes.turn(equations, found.state):
+            return found
+    raise SizingError("wires", "The diodes come to no rest: none of their states agrees.")
+
+
+def _loaded(
+    network: Network, equations: Equations, demand: Demand, idle: Vector, idle_factors: SuperLU
+) -> Solved:
+    """The state under load, from the one with only the resistances connected."""
     _refuse_shorts(network, equations, idle)
     idle_v = equations.load_voltages(idle)
     _refuse_unfed(demand, idle_v)

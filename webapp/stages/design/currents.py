@@ -1,17 +1,19 @@
 """What each load takes and what passes each wire, traced from every load to the supply.
 
-Lasting loads are all on together; of the loads with a duty, the one that asks most of a wire is on
-as well, in full.
+Lasting loads are all on together, but of a change-over's outputs the one that asks most; of the
+loads with a duty, the moment that asks most of a wire is on as well, in full (see together.py).
 """
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from webapp.sizing.load_current import LOAD_KINDS, load_current_a
-from webapp.sizing.paths import LoadPath
+from webapp.sizing.paths import NEGATIVE, POSITIVE, WHILE_CHARGING, LoadPath
 from webapp.stages.design.graph import Circuitry
 from webapp.stages.design.rows import Bridge, Design, Link, Need
+from webapp.stages.design.together import Moment, apart, moments, most_at_once
 
 COIL_W = 2.0  # a relay's coil: common practice
 # A duty up to this long counts by its root mean square in a starter cable: common practice.
@@ -26,6 +28,9 @@ class LoadFigures:
     heat_a: float
     drop_a: float
     lasting: bool
+    name: str = ""
+    # For each change-over that feeds it, by the change-over: the contact that it is fed through.
+    positions: dict[str, str] = field(default_factory=dict)
 
     @property
     def uid(self) -> str:
@@ -54,8 +59,15 @@ class Currents:
             need = self.design.need.get(bridge.need_uid or "")
             heat_a, drop_a = self._load_current(bridge, need)
             lasting = bridge.kind == "coil" or need is None or need.continuous
-            found[bridge.uid] = LoadFigures(bridge, need, path, heat_a, drop_a, lasting)
+            name = self.design.fitting[bridge.fitting_uid].name
+            found[bridge.uid] = LoadFigures(
+                bridge, need, path, heat_a, drop_a, lasting, name, self._positions(path)
+            )
         return found
+
+    def _positions(self, path: LoadPath) -> dict[str, str]:
+        edges = self.circuitry.graph.edges
+        return {edges[uid].change_over: uid for uid in path.edges if edges[uid].change_over}
 
     def _load_current(self, bridge: Bridge, need: Need | None) -> tuple[float, float]:
         if bridge.load_a is not None:
@@ -79,71 +91,156 @@ class Currents:
 
     @cached_property
     def loads_through(self) -> dict[str, list[LoadFigures]]:
-        """The loads whose current passes each edge, by the uid of the link or bridge."""
+        """The loads whose current passes each edge, by the uid of the link or bridge.
+
+        A load that two change-overs feed by either of two wires passes each of them whole.
+        """
         found: dict[str, list[LoadFigures]] = {}
         for load in self.loads.values():
-            for uid in load.path.edges:
+            others = (uid for path in self._other_paths.get(load.uid, ()) for uid in path.edges)
+            for uid in dict.fromkeys((*load.path.edges, *others)):
                 found.setdefault(uid, []).append(load)
         return found
 
+    def other_positions(self, load: LoadFigures) -> list[dict[str, str]]:
+        """Other positions of its change-overs that feed a load too."""
+        return [self._positions(path) for path in self._other_paths.get(load.uid, ())]
+
+    @cached_property
+    def _other_paths(self) -> dict[str, list[LoadPath]]:
+        """The loads' paths while change-overs stand in their other positions."""
+        found: dict[str, list[LoadPath]] = {}
+        for way_uid, contacts in self.circuitry.change_overs.items():
+            for contact in contacts:
+                moved = {
+                    uid
+                    for uid, load in self.loads.items()
+                    if load.positions.get(way_uid, contact) != contact
+                }
+                if not moved:
+                    continue
+                others = [uid for uid in contacts if uid != contact]
+                for path in self.circuitry.paths_in(self.circuitry.graph.without(others)):
+                    if path.load_uid in moved and path.complete and contact in path.edges:
+                        found.setdefault(path.load_uid, []).append(path)
+        return found
+
+    # What is on at once
+
+    @cached_property
+    def moments(self) -> list[Moment]:
+        return moments(self.loads.values())
+
     def heat_a(self, uid: str) -> float:
-        """Lasting current through a link or bridge, plus the largest load with a duty.
+        """Lasting current through a link or bridge, plus the moment that adds most.
 
         A starter cable is heavy enough to take a duty of seconds by its root mean square; no other
         wire is credited with pauses.
         """
         through = self.loads_through.get(uid, [])
+        return max([self.lasting_a(uid), *(self._heat_a(uid, m) for m in self.moments_of(through))])
+
+    def moments_of(self, loads: Iterable[LoadFigures]) -> list[Moment]:
+        """The moments in which some of these loads are on."""
+        some = {load.uid for load in loads}
+        return [moment for moment in self.moments if any(load.uid in some for load in moment.on)]
+
+    def _heat_a(self, uid: str, moment: Moment) -> float:
+        """Current through a link or bridge in a moment."""
+        through = self.loads_through.get(uid, [])
         link = self.design.link.get(uid)
         starter = link is not None and link.starter_cable
-        duties = [
-            load.heat_a * (duty_share_of(load.need) if starter else 1.0)
+        on = [load for load in moment.on if load in through]
+        duties = sum(load.heat_a * (duty_share_of(load.need) if starter else 1.0) for load in on)
+        lasting = self._lasting_with(through, moment)
+        return max(self.source_a.get(uid, 0.0), _sum_heat_a(lasting)) + duties
+
+    def _lasting_with(self, through: list[LoadFigures], moment: Moment) -> list[LoadFigures]:
+        """The most of what lasts that can be on in a moment."""
+        free = [
+            load
             for load in through
-            if not load.lasting
+            if load.lasting
+            and load.uid not in moment.off
+            and not any(apart(load, other) for other in moment.on)
         ]
-        return self.lasting_a(uid) + max(duties, default=0.0)
+        return most_at_once(free, lambda load: load.heat_a)
 
     def lasting_a(self, uid: str) -> float:
         through = self.loads_through.get(uid, [])
-        lasting = sum(load.heat_a for load in through if load.lasting)
-        return max(self.source_a.get(uid, 0.0), lasting)
+        lasting = most_at_once((load for load in through if load.lasting), lambda load: load.heat_a)
+        return max(self.source_a.get(uid, 0.0), _sum_heat_a(lasting))
 
     def drop_a(self, uid: str, load: LoadFigures) -> float:
         """Current through a link while `load` is on with everything that lasts."""
         through = self.loads_through.get(uid, [])
-        return sum(other.drop_a for other in through if other.lasting or other.uid == load.uid)
+        moment = self.moment_of(load)
+        with_it = {other.uid for other in moment.on} | {load.uid}
+        others = [
+            other
+            for other in through
+            if other.lasting
+            and other.uid != load.uid
+            and other.uid not in moment.off
+            and not apart(other, load)
+        ]
+        on = [other for other in through if other.uid in with_it]
+        return sum(other.drop_a for other in (*on, *most_at_once(others, lambda each: each.drop_a)))
+
+    def moment_of(self, load: LoadFigures) -> Moment:
+        """The moment in which a load with a duty is on; one without a name for what lasts."""
+        return next((moment for moment in self.moments if load in moment.on), _LASTING)
+
+    # Charging
 
     @cached_property
-    def source_a(self) -> dict[str, float]:
-        """Charging current through each edge between a charging source and the battery."""
-        found: dict[str, float] = {}
+    def charging_edges(self) -> dict[str, tuple[float, set[str]]]:
+        """For each charging source its current, and every edge between it and the battery."""
         supply = self.circuitry.supply
         if supply is None:
-            return found
+            return {}
         graph = self.circuitry.graph
-        reaches = [graph.reach(supply.way_a_uid), graph.reach(supply.way_b_uid)]
+        # Charging current comes in at the battery's positive pole.
+        reaches = [
+            graph.reach(supply.way_a_uid, NEGATIVE, WHILE_CHARGING),
+            graph.reach(supply.way_b_uid, POSITIVE, WHILE_CHARGING),
+        ]
+        found = {}
         for bridge in self.design.bridge.values():
             if bridge.kind != "source" or bridge.uid == supply.uid:
                 continue
-            need = self.design.need.get(bridge.need_uid or "")
-            amps = bridge.load_a or (need.rating if need and need.rating_unit == "A" else 0.0)
-            if need and need.rating_unit == "W":
-                amps = need.rating / need.rated_at_v
+            edges: set[str] = set()
             for reach, way_uid in zip(reaches, (bridge.way_a_uid, bridge.way_b_uid), strict=True):
                 if way_uid in reach:
-                    for uid in graph.path(reach, way_uid):
-                        found[uid] = found.get(uid, 0.0) + amps
+                    edges |= set(graph.path(reach, way_uid))
+            found[bridge.uid] = (self._charging_a(bridge), edges)
+        return found
+
+    def _charging_a(self, bridge: Bridge) -> float:
+        need = self.design.need.get(bridge.need_uid or "")
+        if need and need.rating_unit == "W":
+            return need.rating / need.rated_at_v
+        return bridge.load_a or (need.rating if need and need.rating_unit == "A" else 0.0)
+
+    @cached_property
+    def source_a(self) -> dict[str, float]:
+        """Charging current through each edge between the charging sources and the battery."""
+        found: dict[str, float] = {}
+        for amps, edges in self.charging_edges.values():
+            for uid in edges:
+                found[uid] = found.get(uid, 0.0) + amps
         return found
 
     def is_charging(self, uid: str) -> bool:
         return uid in self.source_a
 
-    def duties(self, link: Link) -> list[LoadFigures]:
-        return [load for load in self.loads_through.get(link.uid, []) if not load.lasting]
+    def state_a(self, link: Link, moment: Moment | None) -> float:
+        """Current while everything that lasts is on, and in a moment what it adds."""
+        return self.lasting_a(link.uid) if moment is None else self._heat_a(link.uid, moment)
 
-    def state_a(self, link: Link, duty: LoadFigures | None) -> float:
-        """Current while everything that lasts is on, and one load with a duty besides."""
-        lasting = self.lasting_a(link.uid)
-        if duty is None or all(load.uid != duty.uid for load in self.duties(link)):
-            return lasting
-        share = duty_share_of(duty.need) if link.starter_cable else 1.0
-        return lasting + duty.heat_a * share
+
+_LASTING = Moment("")
+
+
+def _sum_heat_a(loads: Iterable[LoadFigures]) -> float:
+    return sum(load.heat_a for load in loads)

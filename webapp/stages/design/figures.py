@@ -103,6 +103,8 @@ class Figures(Warmth):
         if stands_fuse and rating is not None and not link.starter_cable:
             reasons = (*required_wire_current_a(rating, kind).reasons, *reasons)
         reasons = (_carried_reason(heat, state), *reasons)
+        if link.starter_cable and self.operating.cranking is not None:
+            reasons = (*reasons, self.operating.cranking.reason)
         return WireFigures(
             link=link,
             heat_a=heat,

@@ -54,17 +54,24 @@ class Fused(Currents):
         return min(found) if len(found) == 2 else None
 
     def _charging_fuse_a(self, link: Link) -> float | None:
-        """A charging source's return stands the fuse-link of its feed."""
-        if link.uid not in self.source_a:
-            return None
-        feeds = [
+        """The return of a charging source stands the fuse-link of its feed."""
+        ratings = [
+            self._feed_fuse_a(edges)
+            for _, edges in self.charging_edges.values()
+            if link.uid in edges
+        ]
+        return sum(ratings) if ratings else None
+
+    def _feed_fuse_a(self, edges: set[str]) -> float:
+        """The largest fuse-link that protects a wire between a charging source and the battery."""
+        found = [
             fuse
-            for uid in self.source_a
-            if (other := self.design.link.get(uid)) is not None
-            and (fuse := self._fed_fuse_a(other)) is not None
+            for uid in edges
+            if (link := self.design.link.get(uid)) is not None
+            and (fuse := self._fed_fuse_a(link)) is not None
             and math.isfinite(fuse)
         ]
-        return max(feeds, default=None)
+        return max(found, default=0.0)
 
     def _shared_fuse_a(self, through: list[LoadFigures]) -> float:
         shared: set[str] | None = None

@@ -1,13 +1,26 @@
 """The design as a graph for webapp.sizing.paths: links are wires, bridges lie inside fittings."""
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from webapp.sizing.paths import Edge, Graph, LoadPath, load_paths, protection_a, unprotected_mm
+from webapp.sizing.paths import (
+    NEGATIVE,
+    POSITIVE,
+    Edge,
+    Graph,
+    LoadPath,
+    load_paths,
+    protection_a,
+    shorting_diodes,
+    unprotected_mm,
+)
 from webapp.stages.design.rows import Bridge, Design, Fitting, Link
 from webapp.stages.design.wires import wires
 
 CHASSIS = "chassis"
+# What a battery is among the kinds of fittings.
+SUPPLY = "supply"
 
 
 @dataclass(frozen=True)
@@ -17,23 +30,48 @@ class Circuitry:
     design: Design
 
     @cached_property
+    def supplies(self) -> list[Bridge]:
+        """Every battery, the main one first: those that serve a need of their own come after."""
+        found = [
+            bridge
+            for bridge in self.design.bridge.values()
+            if bridge.kind == "source" and self.design.fitting[bridge.fitting_uid].kind == SUPPLY
+        ]
+        order = list(self.design.fitting)
+        return sorted(
+            found,
+            key=lambda bridge: (bridge.need_uid is not None, order.index(bridge.fitting_uid)),
+        )
+
+    @property
     def supply(self) -> Bridge | None:
-        for fitting in self.design.fitting.values():
-            if fitting.kind == "supply":
-                for bridge in self.design.bridge.values():
-                    if bridge.fitting_uid == fitting.uid and bridge.kind == "source":
-                        return bridge
-        return None
+        """The main battery."""
+        return self.supplies[0] if self.supplies else None
 
     @property
     def feed_pole(self) -> str:
-        return "negative" if self.design.polarity == "positive earth" else "positive"
+        return NEGATIVE if self.design.polarity == "positive earth" else POSITIVE
 
-    @property
-    def feed_node(self) -> str | None:
-        if self.supply is None:
-            return None
-        return self.supply.way_a_uid if self.feed_pole == "positive" else self.supply.way_b_uid
+    def feed_node(self, supply: Bridge) -> str:
+        return supply.way_a_uid if self.feed_pole == POSITIVE else supply.way_b_uid
+
+    @cached_property
+    def feed_nodes(self) -> list[str]:
+        return [self.feed_node(supply) for supply in self.supplies]
+
+    @cached_property
+    def change_overs(self) -> dict[str, list[str]]:
+        """Contacts of which one is closed at a time: those of one fitting that share its way
+        `in`, as its positions. By that way."""
+        shared = Counter(
+            bridge.way_a_uid for bridge in self.design.bridge.values() if bridge.kind == "contact"
+        )
+        found: dict[str, list[str]] = {}
+        for bridge in self.design.bridge.values():
+            way = self.design.way[bridge.way_a_uid]
+            if bridge.kind == "contact" and way.label == "in" and shared[way.uid] > 1:
+                found.setdefault(way.uid, []).append(bridge.uid)
+        return found
 
     @cached_property
     def lengths_mm(self) -> dict[str, int]:
@@ -49,7 +87,7 @@ class Circuitry:
         return Graph.of(
             [
                 *(self._wire(link) for link in self.design.link.values() if _both_ends(link)),
-                *(_inside(bridge) for bridge in self.design.bridge.values()),
+                *(self._inside(bridge) for bridge in self.design.bridge.values()),
                 *self._mates(),
                 *self._chassis(),
             ]
@@ -62,6 +100,17 @@ class Circuitry:
             link.to_way_uid or "",
             "wire",
             weight=float(self.lengths_mm.get(link.uid, 0)),
+        )
+
+    def _inside(self, bridge: Bridge) -> Edge:
+        change_over = bridge.way_a_uid if bridge.way_a_uid in self.change_overs else ""
+        return Edge(
+            bridge.uid,
+            bridge.way_a_uid,
+            bridge.way_b_uid,
+            bridge.kind,
+            fuse_a=bridge.fuse_a,
+            change_over=change_over if bridge.kind == "contact" else "",
         )
 
     def _mates(self) -> list[Edge]:
@@ -87,28 +136,47 @@ class Circuitry:
             if is_earth(self.design.fitting[way.fitting_uid])
         ]
 
+    @property
+    def _poles(self) -> list[tuple[str, str]]:
+        return [(supply.way_a_uid, supply.way_b_uid) for supply in self.supplies]
+
     @cached_property
     def paths(self) -> list[LoadPath]:
-        if self.supply is None:
-            return []
-        return load_paths(self.graph, self.supply.way_a_uid, self.supply.way_b_uid, self.feed_pole)
+        return self.paths_in(self.graph) if self.supplies else []
+
+    def paths_in(self, graph: Graph) -> list[LoadPath]:
+        """The loads' paths with some edges open."""
+        return load_paths(graph, self._poles, self.feed_pole)
+
+    @cached_property
+    def shorting_diodes(self) -> list[str]:
+        """Diodes that are the wrong way round: they join the poles of a battery."""
+        return list(
+            dict.fromkeys(
+                uid
+                for positive, negative in self._poles
+                for uid in shorting_diodes(self.graph, positive, negative)
+            )
+        )
 
     @cached_property
     def protection_a(self) -> dict[str, float]:
-        """For each way that the supply feeds: the rating of its fuse-link, infinite without."""
-        return {} if self.feed_node is None else protection_a(self.graph, self.feed_node)
+        """For each way that a battery feeds: the rating of its fuse-link, infinite without."""
+        return protection_a(self.graph, self.feed_nodes, self.feed_pole)
 
     @cached_property
     def unprotected_mm(self) -> dict[str, float]:
-        """Length of wire without a fuse-link, from where it leaves the battery or starter cable."""
-        if self.feed_node is None:
-            return {}
+        """Length of wire without a fuse-link, from where it leaves a battery or starter cable.
+
+        Alternators and dynamos limit themselves (33 CFR 183.460(b), from memory): their cables are
+        protected at the battery's end.
+        """
         starters = {link.uid for link in self.design.link.values() if link.starter_cable}
         edges = [
             replace(edge, weight=0.0) if edge.uid in starters else edge
             for edge in self.graph.edges.values()
         ]
-        return unprotected_mm(Graph.of(edges), self.feed_node)
+        return unprotected_mm(Graph.of(edges), self.feed_nodes, self.feed_pole)
 
 
 def is_earth(fitting: Fitting) -> bool:
@@ -117,7 +185,3 @@ def is_earth(fitting: Fitting) -> bool:
 
 def _both_ends(link: Link) -> bool:
     return link.from_way_uid is not None and link.to_way_uid is not None
-
-
-def _inside(bridge: Bridge) -> Edge:
-    return Edge(bridge.uid, bridge.way_a_uid, bridge.way_b_uid, bridge.kind, fuse_a=bridge.fuse_a)

@@ -213,9 +213,9 @@ class Warmth(Fused):
         hottest: dict[str, float] = {}
         if not sized:
             return hottest
-        passing = {load.uid: load for link, _ in sized for load in self.duties(link)}
-        for duty in (None, *passing.values()):
-            wires = [BundledWire(wire, self.state_a(link, duty)) for link, wire in sized]
+        passing = [load for link, _ in sized for load in self.loads_through.get(link.uid, ())]
+        for moment in (None, *self.moments_of(passing)):
+            wires = [BundledWire(wire, self.state_a(link, moment)) for link, wire in sized]
             try:
                 found = bundle_temperatures(
                     wires, ambient_c=around.ambient_c, covering=around.covering
