@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 from tests.stages.design.need_lists import CATALOGUE, any_list, design, lamp
 from webapp.sizing.colours import COLOUR_CODE_IDS, Pair, Palette, colour_for, workshop_code
 from webapp.stages.design.editing import plugs, wires
+from webapp.stages.design.nets import fittings_met, joined_links
 from webapp.stages.design.proposal import propose
-from webapp.stages.design.proposal.colours import colour_wires, fittings_met, joined_links
+from webapp.stages.design.proposal.colours import colour_wires
 from webapp.stages.design.rows import Design, Link
 
 SOME = frozenset({

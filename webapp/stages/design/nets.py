@@ -1,0 +1,74 @@
+"""What is joined: links that meet at ways, splices, bars and the return, and what each is for."""
+
+from webapp.sizing.colours import FUNCTIONS
+from webapp.stages.design.rows import Design, Link
+
+
+def fittings_met(design: Design) -> dict[str, set[str]]:
+    """By link, the fittings that it ends at and the plugs it passes: one uid for both halves."""
+    found: dict[str, set[str]] = {uid: set() for uid in design.link}
+    for link in design.link.values():
+        for way_uid in filter(None, (link.from_way_uid, link.to_way_uid)):
+            found[link.uid].add(_one_of_both(design, way_uid))
+    for crossing in design.crossing.values():
+        found[crossing.link_uid].add(_one_of_both(design, crossing.way_a_uid))
+    return found
+
+
+def _one_of_both(design: Design, way_uid: str) -> str:
+    fitting = design.fitting[design.way[way_uid].fitting_uid]
+    return min(fitting.uid, fitting.mate_uid or fitting.uid)
+
+
+def function_of(design: Design, link: Link, *, returning: bool) -> str:
+    """The codes name colours by what a wire does: feed and return keep theirs on positive earth."""
+    if returning:
+        return "negative"
+    service = design.circuit[link.circuit_uid].service
+    if link.starter_cable or service == "positive":
+        return "positive"
+    return service if service in FUNCTIONS else "other"
+
+
+def joined_links(design: Design) -> list[list[str]]:
+    """Links that share a way or meet at a splice, in the order of their numbers.
+
+    All that comes to the return side is joined: through its bars and cables, or the metal of the
+    vehicle.
+    """
+    parent: dict[str, str] = {}
+
+    def root(node: str) -> str:
+        while parent.setdefault(node, node) != node:
+            node = parent[node]
+        return node
+
+    for bridge in design.bridge.values():
+        if bridge.kind == "joined" and design.fitting[bridge.fitting_uid].kind in _JOINING:
+            parent[root(bridge.way_a_uid)] = root(bridge.way_b_uid)
+    returning = sorted(return_ways(design))
+    for uid in returning:
+        parent[root(uid)] = root(returning[0])
+    for link in design.link.values():
+        ends = [uid for uid in (link.from_way_uid, link.to_way_uid) if uid]
+        for uid in ends:
+            parent[root(uid)] = root(ends[0])
+    nets: dict[str, list[str]] = {}
+    for link in sorted(design.link.values(), key=lambda link: (link.number, link.uid)):
+        way = link.from_way_uid or link.to_way_uid
+        nets.setdefault(root(way) if way else link.uid, []).append(link.uid)
+    return list(nets.values())
+
+
+_JOINING = frozenset({"splice", "bar", "main bar", "earth stud"})
+
+
+def return_ways(design: Design) -> set[str]:
+    """The ways of bars and earth studs, and the battery's return pole."""
+    label = "−" if design.polarity != "positive earth" else "+"
+    return {
+        way.uid
+        for way in design.way.values()
+        if (kind := design.fitting[way.fitting_uid].kind) in ("bar", "earth stud")
+        or (kind == "supply" and way.label == label)
+    }
