@@ -83,7 +83,9 @@ def text(values: Mapping[str, Any]) -> dict[str, str]:
 
 
 def _is_yes(name: str) -> bool:
-    return name in {FACT + fact.name for fact in KIND_FACTS["terminal"] if fact.sort == YES}
+    return name in {
+        FACT + fact.name for facts in KIND_FACTS.values() for fact in facts if fact.sort == YES
+    }
 
 
 @router.get("/stores")

@@ -23,10 +23,11 @@ from webapp.sizing.reasons import SizingError
 from webapp.sizing.terminations import terminal_fit
 from webapp.stages.building.wire_steps import tag_text
 from webapp.stages.catalogue import Catalogue
+from webapp.stages.design.cables import insulation_mm
 from webapp.stages.design.choices import terminal_facts
 from webapp.stages.design.editing.edit import get
 from webapp.stages.design.editing.routes import ends_at, route_mm, route_words, routes_between
-from webapp.stages.design.editing.settling import used_ways
+from webapp.stages.design.halves import used_ways
 from webapp.stages.design.rows import Design, Link
 from webapp.stages.design.wires import End, Wire, wires
 
@@ -252,7 +253,7 @@ def _why_not(table: WireTable, wire: Wire, part_uid: str, contact: str) -> str:
 def _outside_mm(table: WireTable, wire: Wire) -> float:
     part = table.view.catalogue.get(wire.link.cable_part_uid)
     if part is not None:
-        return part.number("outside_mm")
+        return insulation_mm(part)
     conductor = table.figures.conductor(wire.link)
     return outside_diameter_mm(conductor).value if conductor else 0.0
 

@@ -9,6 +9,7 @@ from webapp.records.base import Base, Flag, Json
 
 PART_KINDS = (
     "cable",
+    "cable of cores",
     "terminal",
     "plug and socket",
     "fuse-link",

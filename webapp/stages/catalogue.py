@@ -18,6 +18,7 @@ from webapp.stages.refusals import Refused
 # Seed file, the kind of its parts (a column where the file holds several), and its facts.
 SEED_FILES = {
     "cable.csv": "cable",
+    "cables-of-cores.csv": "cable of cores",
     "terminals.csv": "terminal",
     "plugs.csv": "plug and socket",
     "fuse-links.csv": "fuse-link",
@@ -81,6 +82,11 @@ class CatalogPart:
 
     def text(self, fact: str) -> str:
         return str(self.facts.get(fact) or "")
+
+    @property
+    def core_colours(self) -> tuple[str, ...]:
+        """The colours of a cable's cores, from text such as `red;black`."""
+        return tuple(filter(None, (each.strip() for each in self.text("core_colours").split(";"))))
 
     @property
     def way_plans(self) -> list[WayPlan]:

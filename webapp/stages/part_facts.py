@@ -7,11 +7,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from webapp.sizing.colours import COLOURS
 from webapp.sizing.conductors import FINISHES, INSULATIONS, KINDS
 from webapp.stages.catalogue import CatalogPart
 
 NUMBER, WHOLE, TEXT, YES = "number", "whole", "text", "yes"
-BRIDGE_KINDS = ("joined", "contact", "fuse", "load", "coil", "source", "park")
+BRIDGE_KINDS = (
+    "joined", "contact", "fuse", "load", "coil", "source", "park", "diode", "resistor",
+)  # fmt: skip
 MOST_TAKES = 50
 
 
@@ -39,6 +42,12 @@ def _text(name: str, label: str, says: str = "{}", *, needed: bool = False, hint
 
 
 _LIMIT_C = Fact("limit_c", "Stands", WHOLE, "°C", "{} °C", least=40)
+_CONDUCTOR = (
+    Fact("conductor_kind", "Conductor", TEXT, options=KINDS),
+    Fact("csa_mm2", "Section", NUMBER, "mm²", "{} mm²"),
+    Fact("finish", "Copper", TEXT, options=FINISHES, says="{} copper"),
+    Fact("insulation", "Insulation", TEXT, options=INSULATIONS, says="{}"),
+)
 _PASSES = _mm("passes_mm", "Lets through", "lets {} mm through")
 _FITTING = (
     _text("what", "What it is", needed=True),
@@ -60,13 +69,21 @@ _FITTING = (
     Fact("max_a", "Carries at most", NUMBER, "A", "up to {} A"),
     _text("fuse_kind", "Fuse-link that it takes", "for {} fuse-links"),
     _text("suits", "Suits", "suits {}"),
+    Fact("resistance_ohm", "Resistance inside", NUMBER, "Ω", "{} Ω", needed=False),
 )
 KIND_FACTS: dict[str, tuple[Fact, ...]] = {
-    "cable": (
-        Fact("conductor_kind", "Conductor", TEXT, options=KINDS),
-        Fact("csa_mm2", "Section", NUMBER, "mm²", "{} mm²"),
-        Fact("finish", "Copper", TEXT, options=FINISHES, says="{} copper"),
-        Fact("insulation", "Insulation", TEXT, options=INSULATIONS, says="{}"),
+    "cable": (*_CONDUCTOR, _mm("outside_mm", "Outside", "{} mm outside"), _LIMIT_C,
+        _text("suits", "Suits", "suits {}",
+              hint="battery: taken for starter cables and between battery, isolator and bars."),
+    ),
+    "cable of cores": (
+        *_CONDUCTOR,
+        Fact("cores", "Cores", WHOLE, says="{} cores", least=2),
+        _text("core_colours", "Colours of the cores", needed=True,
+              hint="By their names, with semicolons between: red;black."),
+        _mm("core_outside_mm", "Outside of a core", "cores of {} mm"),
+        Fact("screened", "Screened", YES, says="screened"),
+        Fact("drain_mm2", "Section of the screen", NUMBER, "mm²", "screen as {} mm²", needed=False),
         _mm("outside_mm", "Outside", "{} mm outside"),
         _LIMIT_C,
     ),
@@ -101,7 +118,7 @@ KIND_FACTS: dict[str, tuple[Fact, ...]] = {
         _text("fuse_kind", "Kind", needed=True),
         Fact("rating_a", "Rating", NUMBER, "A", "{} A"),
     ),
-    **dict.fromkeys(("fuse holder", "switchgear", "bar and stud", "splice", "load"), _FITTING),
+    **dict.fromkeys(("fuse holder", "switchgear", "bar and stud", "splice", "load", "in-line part"), _FITTING),
     "heat-shrink": (
         _mm("expanded_mm", "Inside as supplied", "{} mm"),
         _mm("recovered_mm", "Inside when shrunk", "shrinks to {} mm"),
@@ -172,6 +189,8 @@ def problems(part: CatalogPart) -> Iterator[tuple[str, str]]:
     for low, high in IN_ORDER:
         if low in labels and _number(facts, low) > _number(facts, high):
             yield high, f"{labels[high]} cannot be less than {labels[low].lower()}."
+    if "core_colours" in labels:
+        yield from _core_problems(part)
     if "ways" in labels:
         yield from _way_problems(part)
 
@@ -179,6 +198,17 @@ def problems(part: CatalogPart) -> Iterator[tuple[str, str]]:
 def _number(facts: Mapping[str, Any], name: str) -> float:
     value = facts.get(name)
     return float(value) if isinstance(value, int | float) else 0.0
+
+
+def _core_problems(part: CatalogPart) -> Iterator[tuple[str, str]]:
+    """A core is told by its colour: each has one, and no two the same."""
+    colours = part.core_colours
+    if len(set(colours)) < len(colours):
+        yield "core_colours", "Two cores have the same colour: they could not be told apart."
+    elif len(colours) != _number(part.facts, "cores"):
+        yield "core_colours", "Name as many colours as the cable has cores."
+    elif unknown := [colour for colour in colours if colour not in COLOURS]:
+        yield "core_colours", f"“{unknown[0]}” is none of: {', '.join(COLOURS)}."
 
 
 def _way_problems(part: CatalogPart) -> Iterator[tuple[str, str]]:

@@ -13,8 +13,9 @@ from webapp.sizing.conductors import (
 from webapp.sizing.heat.mixed_bundle import BundledWire, bundle_temperatures
 from webapp.sizing.permitted import Permitted, permitted
 from webapp.sizing.reasons import SizingError
+from webapp.stages.design.cables import is_sheathed
 from webapp.stages.design.fused import Fused
-from webapp.stages.design.rows import Design, Link
+from webapp.stages.design.rows import Design, Link, Run
 from webapp.stages.design.wires import wires
 
 # Coverings as runs name them, and as the capacity rules do.
@@ -28,6 +29,7 @@ COVERINGS = {
     "braid": "braid",
     "split conduit": "split-conduit",
 }
+SHEATH = "pvc-sleeve"
 
 
 @dataclass(frozen=True)
@@ -85,11 +87,20 @@ class Warmth(Fused):
             self._run_cache[run_uid] = Surroundings(
                 where,
                 run.surround_c,
-                COVERINGS.get(run.covering.lower(), "tape"),
+                self._covering(run, links),
                 max(1, len(links)),
                 self._loaded_percent(links),
             )
         return self._run_cache[run_uid]
+
+    def _covering(self, run: Run, links: list[Link]) -> str:
+        """What keeps the heat of a run's wires in. Cores count as wires of the bundle, each one,
+        and a sheath as a PVC sleeve round all of them where nothing closer is: common practice,
+        and never cooler than they are."""
+        covering = COVERINGS.get(run.covering.lower(), "tape")
+        open_enough = covering in ("none", "tape", "braid")
+        sheathed = any(is_sheathed(self.design, link) for link in links)
+        return SHEATH if sheathed and open_enough else covering
 
     @cached_property
     def _run_cache(self) -> dict[str, Surroundings]:

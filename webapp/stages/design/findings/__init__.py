@@ -5,8 +5,9 @@ function from a View to what is said. Adding a rule means writing it and naming 
 RULES; the Method page lists it from here.
 """
 
+from webapp.sizing.colours import COMMON_PALETTE, Palette
 from webapp.stages.catalogue import Catalogue
-from webapp.stages.design.findings import circuits, faults, plugs, terminals, wires
+from webapp.stages.design.findings import cables, circuits, faults, plugs, terminals, wires
 from webapp.stages.design.findings.finding import (
     SEVERITIES,
     Change,
@@ -21,19 +22,28 @@ from webapp.stages.design.rows import Design
 # The subjects of the Method page's list, in its order.
 SUBJECTS: tuple[tuple[str, tuple[Rule, ...]], ...] = (
     ("Supply, fuse-links and loads", circuits.RULES),
+    ("Returns and poles", returns.RULES),
     ("Shorts at the far end", faults.RULES),
+    ("Switches, relays and splices", contacts.RULES),
     ("Wires", wires.RULES),
+    ("Colours", colours.RULES),
     ("Terminals and ways", terminals.RULES),
     ("Plugs and coverings", plugs.RULES),
+    ("Parts in stock", stock.RULES),
+    ("After sign-off", changes.RULES),
 )
 RULES = tuple(rule for _, rules in SUBJECTS for rule in rules)
 
 
 def findings(
-    design: Design, catalogue: Catalogue, *, signed: Design | None = None
+    design: Design,
+    catalogue: Catalogue,
+    *,
+    palette: Palette = COMMON_PALETTE,
+    signed: Design | None = None,
 ) -> list[Finding]:
     """All findings of a design, errors first."""
-    return findings_of(View(design, catalogue, signed=signed))
+    return findings_of(View(design, catalogue, palette=palette, signed=signed))
 
 
 def findings_of(view: View) -> list[Finding]:

@@ -6,6 +6,7 @@ from webapp.sizing.conductors import outside_diameter_mm
 from webapp.sizing.reasons import SizingError
 from webapp.sizing.terminations import choose_terminal
 from webapp.stages.catalogue import CatalogPart
+from webapp.stages.design.cables import insulation_mm
 from webapp.stages.design.choices import terminal_facts
 from webapp.stages.design.findings.finding import View
 from webapp.stages.design.wires import End, Wire
@@ -25,7 +26,7 @@ def outside_mm(view: View, wire: Wire) -> float:
     """Over the insulation of a wire: its cable's, or the usual one of its size. [mm]"""
     part = view.catalogue.get(wire.link.cable_part_uid)
     if part is not None:
-        return part.number("outside_mm")
+        return insulation_mm(part)
     conductor = view.figures.conductor(wire.link)
     return outside_diameter_mm(conductor).value if conductor else 0.1
 
@@ -56,8 +57,20 @@ def ends_take(view: View, wires: list[Wire], cable: CatalogPart) -> bool:
                 continue
             if "terminal_part_uid" in end.made.by_hand:
                 return False
-            csa, over = cable.number("csa_mm2"), cable.number("outside_mm")
+            csa, over = cable.number("csa_mm2"), insulation_mm(cable)
             amps = view.figures.heat_a(wire.link.uid)
             if terminal_for(view, contact, csa, over, amps) is None:
                 return False
     return True
+
+
+def end_takes(view: View, wire: Wire, way_uid: str, contact: str) -> bool:
+    """Whether a wire's end on a way can go to another contact there."""
+    end = next(end for end in wire.ends if end.way_uid == way_uid)
+    if contact in ("splice", view.design.way[way_uid].contact):
+        return True
+    if wire.link.csa_mm2 is None or "terminal_part_uid" in end.made.by_hand:
+        return False
+    amps = view.figures.heat_a(wire.link.uid)
+    over = outside_mm(view, wire)
+    return terminal_for(view, contact, wire.link.csa_mm2, over, amps) is not None

@@ -16,7 +16,8 @@ from webapp.stages.design.wires import End, Wire
 
 def terminal_given(view: View) -> Iterator[Said]:
     for wire, side, end, contact in ends_on_ways(view):
-        if contact != "splice" and end.made.terminal_part_uid is None:
+        made = end.made.terminal_part_uid is not None or wire.link.own_lead
+        if contact != "splice" and not made:
             yield Said(
                 "wire",
                 wire.link.uid,
@@ -143,7 +144,7 @@ RULES = (
     Rule(
         "missing terminal",
         "error",
-        "Every end at a way, splices apart, has 1 terminal.",
+        "Every end at a way, splices and the customer's own leads apart, has 1 terminal.",
         COMMON_PRACTICE,
         terminal_given,
     ),

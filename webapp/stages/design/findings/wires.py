@@ -1,14 +1,18 @@
 """Conductors, routes, lengths and loose ends."""
 
 import math
+import re
 from collections.abc import Iterator
 
 from webapp.sizing.capacity import minimum_section
 from webapp.sizing.reasons import SizingError
+from webapp.stages.design.cables import SCREEN, is_sheathed
 from webapp.stages.design.choices import cables
 from webapp.stages.design.figures import WireFigures
-from webapp.stages.design.findings.ends import ends_take
+from webapp.stages.design.findings.ends import ends_on_ways, ends_take
 from webapp.stages.design.findings.finding import COMMON_PRACTICE, Mend, Rule, Said, View, change
+from webapp.stages.design.findings.fuse_mends import fuse_mend
+from webapp.stages.design.names import listed
 from webapp.stages.design.rows import Link
 from webapp.stages.design.wires import travelled
 
@@ -18,11 +22,16 @@ TOO_HOT_BY_K = 0.5
 
 def conductor_given(view: View) -> Iterator[Said]:
     for link in view.design.link.values():
-        if link.own_lead:
+        if _needs_no_size(link):
             continue
         trouble = view.figures.wire(link.uid).trouble
         if trouble:
             yield Said("wire", link.uid, trouble)
+
+
+def _needs_no_size(link: Link) -> bool:
+    """The customer's own lead is as it is; a screen carries no current."""
+    return link.own_lead or link.core == SCREEN
 
 
 def conductor_carries(view: View) -> Iterator[Said]:
@@ -39,17 +48,43 @@ def conductor_carries(view: View) -> Iterator[Said]:
 
 
 def conductor_suits_fuse(view: View) -> Iterator[Said]:
-    """The wire against the fuse-link before it."""
+    """The wire against the fuse-link before it; parallel wires are said apart."""
     for link, figures, stands_a, place in _short_of(view):
-        if figures.heat_a <= stands_a:
+        if figures.heat_a <= stands_a and link.uid not in view.parallel:
             yield Said(
                 "wire",
                 link.uid,
                 f"Behind a fuse-link of {_rating(figures)} it must stand {figures.needed_a:.3g} A; "
                 f"{link.csa_mm2:g} mm² stands about {stands_a:.3g} A ({place}).",
-                thicker(view, link),
+                None if _smaller_fuse_suits(view, link) else thicker(view, link),
                 _capacity_source(figures),
             )
+
+
+def parallel_stand_fuse(view: View) -> Iterator[Said]:
+    """Where one of them parts, the other carries it all."""
+    for link, figures, stands_a, place in _short_of(view):
+        others = view.parallel.get(link.uid)
+        if others and figures.heat_a <= stands_a:
+            numbers = listed([str(view.design.link[uid].number) for uid in others])
+            yield Said(
+                "wire",
+                link.uid,
+                f"It lies parallel with wire {numbers} behind one fuse-link of {_rating(figures)}: "
+                f"each must stand the whole of it, {figures.needed_a:.3g} A, and this one stands "
+                f"about {stands_a:.3g} A ({place}).",
+                None if _smaller_fuse_suits(view, link) else thicker(view, link),
+                _capacity_source(figures),
+            )
+
+
+def _smaller_fuse_suits(view: View, link: Link) -> bool:
+    """Whether a smaller fuse-link would put it right as well: then no one mend is right."""
+    for load in view.figures.loads_through.get(link.uid, []):
+        fuse = view.figures.fuse_of_load(load)
+        if fuse is not None and fuse_mend(view, fuse) is not None:
+            return True
+    return False
 
 
 def _short_of(view: View) -> Iterator[tuple[Link, WireFigures, float, str]]:
@@ -57,7 +92,7 @@ def _short_of(view: View) -> Iterator[tuple[Link, WireFigures, float, str]]:
     for link in view.design.link.values():
         figures = view.figures.wire(link.uid)
         stands = figures.capacity
-        if link.own_lead or stands is None or stands.current_a >= figures.needed_a * 0.9999:
+        if _needs_no_size(link) or stands is None or stands.current_a >= figures.needed_a * 0.9999:
             continue
         where = figures.surroundings
         yield link, figures, stands.current_a, f"{where.where} at {where.ambient_c:g} °C"
@@ -72,12 +107,14 @@ def _rating(figures: WireFigures) -> str:
     return f"{rating:g} A" if rating is not None and math.isfinite(rating) else "the next ratings"
 
 
-def thicker(view: View, link: Link) -> Mend | None:
-    """The least stocked size that would do, where terminals take it."""
+def thicker(view: View, link: Link, *, least_mm2: float = 0.0) -> Mend | None:
+    """The least stocked size that would do, where terminals take it; a core is as its cable is."""
+    if is_sheathed(view.design, link):
+        return None
     needed = view.figures.needed_a(link)
     for csa, cable in cables(view.design, view.catalogue).items():
         wire = view.figures.conductor(link, csa)
-        if wire is None or csa <= (link.csa_mm2 or 0.0):
+        if wire is None or csa <= (link.csa_mm2 or 0.0) or csa < least_mm2:
             continue
         try:
             stands, _ = view.figures.worst_capacity(link, wire)
@@ -113,15 +150,22 @@ def section_allowed(view: View) -> Iterator[Said]:
     least = minimum_section(basis.standard)
     wanted = max(least.mm2, basis.min_section_mm2)
     for link in view.design.link.values():
-        if link.own_lead or link.csa_mm2 is None:
+        if _needs_no_size(link) or link.csa_mm2 is None:
             continue
         if link.csa_mm2 < wanted - 1e-9:
             yield Said(
                 "wire",
                 link.uid,
                 f"{link.csa_mm2:g} mm² is thinner than allowed: at least {wanted:.3g} mm².",
+                _at_least(view, link, wanted),
                 source=least.reasons[0].source,
             )
+
+
+def _at_least(view: View, link: Link, csa_mm2: float) -> Mend | None:
+    """The least stocked size that is allowed, where terminals take it and it carries enough."""
+    allowed = [csa for csa in cables(view.design, view.catalogue) if csa >= csa_mm2 - 1e-9]
+    return thicker(view, link, least_mm2=min(allowed)) if allowed else None
 
 
 def routed(view: View) -> Iterator[Said]:
@@ -171,19 +215,19 @@ def long_enough(view: View) -> Iterator[Said]:
                 wire.link.uid,
                 f"Wire {wire.number} is set to {wire.length_mm:,} mm and its route alone is "
                 f"{wire.route_mm:,} mm.",
+                Mend(
+                    "Take the length as measured",
+                    action="length as measured",
+                    about=(wire.link.uid, wire.segment),
+                ),
             )
-
-
-def coloured(view: View) -> Iterator[Said]:
-    for link in view.design.link.values():
-        if not link.main and not link.own_lead:
-            yield Said("wire", link.uid, "It has no colour yet.")
 
 
 def ends_go_somewhere(view: View) -> Iterator[Said]:
     for wire in view.wires:
         for side, end in zip(("left", "right"), wire.ends, strict=True):
-            if end.way_uid is None and not end.made.loose_mm:
+            cut_back = wire.link.core == SCREEN and end.way_uid is None
+            if end.way_uid is None and not end.made.loose_mm and not cut_back:
                 yield Said(
                     "wire",
                     wire.link.uid,
@@ -201,6 +245,41 @@ def loose_ends_tagged(view: View) -> Iterator[Said]:
                     wire.link.uid,
                     f"The {side} end of wire {wire.number} is left loose without a tag.",
                 )
+
+
+def ends_tagged(view: View) -> Iterator[Said]:
+    for wire, side, end, contact in ends_on_ways(view):
+        if contact != "splice" and not end.made.tag:
+            yield Said(
+                "wire",
+                wire.link.uid,
+                f"The {side} end of wire {wire.number} at {view.way_name(end.way_uid or '')} has no "
+                f"tag.",
+                change("Tag it with where it goes", "wire_end", end.uid, "tag", "chosen"),
+            )
+
+
+# Leads of ignition HT and of aerials; the feed of an amplifier for an aerial is none.
+_KEPT_OUT = re.compile(
+    r"\b(HT|high[- ]tension|spark plugs?|king|plug)\s+leads?\b|\bHT\b"
+    r"|\b(aerial|antenna)(\s+(lead|cable|coax))?$",
+    re.IGNORECASE,
+)
+
+
+def leads_kept_out(view: View) -> Iterator[Said]:
+    """Known by the name of the circuit or of its need."""
+    for link in view.design.link.values():
+        circuit = view.design.circuit[link.circuit_uid]
+        need = view.design.need.get(circuit.need_uid or "")
+        names = [circuit.name, *([need.name] if need else [])]
+        if link.route and any(_KEPT_OUT.search(name.strip()) for name in names):
+            yield Said(
+                "wire",
+                link.uid,
+                f"By its name ({names[-1]}) it is an ignition HT or an aerial lead: such a lead "
+                f"lies apart from the loom, which it disturbs or is disturbed by.",
+            )
 
 
 _CAPACITY = "the standard that the job names, or the heat balance where that is lower"
@@ -226,6 +305,14 @@ RULES = (
         "The wire stands for ever, in A, what its fuse-link may carry without opening.",
         _CAPACITY,
         conductor_suits_fuse,
+    ),
+    Rule(
+        "parallel wires",
+        "error",
+        "Each of 2 or more parallel wires behind 1 fuse-link stands for ever, in A, what the whole "
+        "fuse-link may carry.",
+        COMMON_PRACTICE,
+        parallel_stand_fuse,
     ),
     Rule(
         "conductor too hot",
@@ -271,13 +358,6 @@ RULES = (
         long_enough,
     ),
     Rule(
-        "no colour",
-        "error",
-        "Every wire has at least 1 colour.",
-        COMMON_PRACTICE,
-        coloured,
-    ),
-    Rule(
         "end goes nowhere",
         "error",
         "Each of a wire's 2 ends goes to a way, or is left loose for a length in mm.",
@@ -290,5 +370,19 @@ RULES = (
         "Every end left loose has 1 tag.",
         COMMON_PRACTICE,
         loose_ends_tagged,
+    ),
+    Rule(
+        "missing tag",
+        "warning",
+        "Every end at a way, splices apart, has 1 tag.",
+        COMMON_PRACTICE,
+        ends_tagged,
+    ),
+    Rule(
+        "lead kept out",
+        "warning",
+        "0 ignition HT and aerial leads lie in a run of the loom.",
+        COMMON_PRACTICE,
+        leads_kept_out,
     ),
 )

@@ -1,22 +1,23 @@
-"""How each wire end is made: allowance, terminal, strip length, heat-shrink; coverings of runs."""
+"""How each wire end is made: allowance, terminal, strip length, heat-shrink."""
 
+import math
 from dataclasses import replace
 
-from webapp.sizing.bundle import SleeveFacts, bundle_diameter_mm, choose_sleeve
 from webapp.sizing.conductors import outside_diameter_mm
 from webapp.sizing.heat_shrink import (
-    HeatShrinkFacts,
-    choose_heat_shrink,
-    heat_shrink_cut_mm,
+    HeatShrinkChoice,
+    choose_least_shrinking,
+    tightest,
 )
 from webapp.sizing.reasons import SizingError
 from webapp.sizing.terminations import choose_terminal
 from webapp.stages.catalogue import CatalogPart, Catalogue
+from webapp.stages.design.cables import insulation_mm
 from webapp.stages.design.choices import terminal_facts
 from webapp.stages.design.figures import Figures
 from webapp.stages.design.proposal.builder import Named
 from webapp.stages.design.rows import Design, WireEnd
-from webapp.stages.design.warmth import COVERINGS
+from webapp.stages.design.shrinks import heat_shrink_facts, over_and_grips_mm
 from webapp.stages.design.wires import End, Wire, wires
 
 # Wire beyond the route for making an end and reaching its way [mm]: common practice.
@@ -28,11 +29,7 @@ STRAP_ALLOWANCE_MM = 45
 SIDE_BY_SIDE = frozenset({"supply", "isolator", "main bar"})
 OTHER_ALLOWANCE_MM = 70
 SPLICE_STRIP_MM = 8.0  # common practice
-# Heat-shrink grips the insulation here and passes over the terminal's barrel: common practice.
-BARREL_OVER_INSULATION = 1.15
-# Round a splice it passes over the barrel and grips two or three wires at once: common practice.
-SPLICE_OVER_INSULATION = 2.0
-SPLICE_GRIPS = 1.5
+SPLICE_SHRINK_MM = 40.0  # common practice
 
 
 def allow_ends(design: Design) -> Design:
@@ -73,11 +70,19 @@ class EndMaker:
         self.figures = Figures(design)
         self.said: list[Named] = []
         self.terminals = [terminal_facts(part) for part in catalogue.kind("terminal")]
-        self.shrinks = [_shrink_facts(part) for part in catalogue.kind("heat-shrink")]
+        # Over the insulation of each wire in a splice, by the splice. [mm]
+        self.in_splice: dict[str, list[float]] = {}
+        self.shrinks = [heat_shrink_facts(part) for part in catalogue.kind("heat-shrink")]
 
     def make(self) -> Design:
         ends = dict(self.design.wire_end)
-        for wire in wires(self.design):
+        found = wires(self.design)
+        for wire in found:
+            for end in wire.ends:
+                if end.way_uid and self.design.way[end.way_uid].contact == "splice":
+                    fitting_uid = self.design.way[end.way_uid].fitting_uid
+                    self.in_splice.setdefault(fitting_uid, []).append(self._outside_mm(wire))
+        for wire in found:
             for end in wire.ends:
                 ends[end.uid] = self._end(wire, end)
         return replace(self.design, wire_end=ends)
@@ -85,6 +90,10 @@ class EndMaker:
     def _end(self, wire: Wire, end: End) -> WireEnd:
         made = end.made
         chosen: dict[str, object] = {"tag": self.design.way_name(end.way_uid)}
+        if wire.link.own_lead:
+            # It comes with ends of its own.
+            chosen |= dict.fromkeys(("terminal_part_uid", "strip_mm", "shrink_part_uid"))
+            return _set(made, chosen | {"shrink_mm": None, "solder": False})
         if end.way_uid is None or wire.link.csa_mm2 is None:
             return _set(made, chosen)
         contact = self.design.way[end.way_uid].contact
@@ -100,7 +109,7 @@ class EndMaker:
         )
         first_at_splice = contact == "splice" and self.design.way[end.way_uid].label == "1"
         if terminal is not None or first_at_splice:
-            chosen |= self._shrink(wire, terminal, outside)
+            chosen |= self._shrink(wire, end, terminal, outside)
         if terminal is not None:
             wants = self.design.basis.terminal_finish != "crimp only"
             chosen["solder"] = wants or bool(terminal.facts.get("soldered"))
@@ -109,7 +118,7 @@ class EndMaker:
     def _outside_mm(self, wire: Wire) -> float:
         part = self.catalogue.get(wire.link.cable_part_uid)
         if part is not None:
-            return part.number("outside_mm")
+            return insulation_mm(part)
         conductor = self.figures.conductor(wire.link)
         return outside_diameter_mm(conductor).value if conductor else 0.0
 
@@ -131,22 +140,28 @@ class EndMaker:
         }
 
     def _shrink(
-        self, wire: Wire, terminal: CatalogPart | None, outside_mm: float
+        self, wire: Wire, end: End, terminal: CatalogPart | None, outside_mm: float
     ) -> dict[str, object]:
         """Heat-shrink over barrel and insulation; at a splice one piece covers all its wires."""
-        over = outside_mm * (BARREL_OVER_INSULATION if terminal else SPLICE_OVER_INSULATION)
-        grips = outside_mm * (1.0 if terminal else SPLICE_GRIPS)
-        covered = terminal.number("shrink_mm") if terminal else 40.0
+        fitting_uid = self.design.way[end.way_uid or ""].fitting_uid
+        in_splice = () if terminal else self.in_splice.get(fitting_uid, ())
+        over, grips = over_and_grips_mm(outside_mm, in_splice)
         try:
-            choice = choose_heat_shrink(self.shrinks, passes_over_mm=over, grips_mm=grips)
-            cut = heat_shrink_cut_mm(covered, choice.heat_shrink.longitudinal_change_percent)
+            choice = self._piece(over, grips, splice=terminal is None)
         except SizingError as error:
             self.said.append(Named(f"Wire {wire.number}: {error}", self._need(wire)))
             return {"shrink_part_uid": None, "shrink_mm": None}
-        return {
-            "shrink_part_uid": choice.heat_shrink.uid,
-            "shrink_mm": -(-int(cut.value * 10) // 10),
-        }
+        covered_mm = terminal.number("shrink_mm") if terminal else SPLICE_SHRINK_MM
+        return {"shrink_part_uid": choice.heat_shrink.uid, "shrink_mm": math.ceil(covered_mm)}
+
+    def _piece(self, over_mm: float, grips_mm: float, *, splice: bool) -> HeatShrinkChoice:
+        try:
+            return choose_least_shrinking(self.shrinks, passes_over_mm=over_mm, grips_mm=grips_mm)
+        except SizingError:
+            if not splice:
+                raise
+            # Thick and thin wires in one splice: the findings say that it grips only one side.
+            return tightest(self.shrinks, passes_over_mm=over_mm, grips_mm=grips_mm)
 
     def _need(self, wire: Wire) -> str | None:
         return self.design.circuit[wire.link.circuit_uid].need_uid
@@ -162,55 +177,3 @@ def _set(made: WireEnd, chosen: dict[str, object]) -> WireEnd:
         name: value for name, value in chosen.items() if name not in made.by_hand
     }
     return replace(made, **values)  # type: ignore[arg-type]
-
-
-def _shrink_facts(part: CatalogPart) -> HeatShrinkFacts:
-    return HeatShrinkFacts(
-        uid=part.uid,
-        expanded_mm=part.number("expanded_mm"),
-        recovered_mm=part.number("recovered_mm"),
-        longitudinal_change_percent=part.number("longitudinal_percent"),
-        confirmed=part.confirmed,
-    )
-
-
-def cover_runs(design: Design, catalogue: Catalogue) -> tuple[Design, list[Named]]:
-    """A covering for each run that has wires, of the sort that the run asks for."""
-    said: list[Named] = []
-    diameters = run_diameters(design, catalogue)
-    runs = dict(design.run)
-    for run in design.run.values():
-        if "covering_part_uid" in run.by_hand:
-            continue
-        outer = diameters.get(run.uid)
-        wanted = COVERINGS.get(run.covering.lower())
-        if outer is None or wanted in (None, "none"):
-            runs[run.uid] = replace(run, covering_part_uid=None)
-            continue
-        name = f"{design.place[run.from_place_uid].name} to {design.place[run.to_place_uid].name}"
-        try:
-            choice = choose_sleeve(_sleeves(catalogue, run.covering), outer)
-            runs[run.uid] = replace(run, covering_part_uid=choice.sleeve.uid)
-        except SizingError as error:
-            said.append(Named(f"Run {name}: {error}"))
-            runs[run.uid] = replace(run, covering_part_uid=None)
-    return replace(design, run=runs), said
-
-
-def run_diameters(design: Design, catalogue: Catalogue) -> dict[str, float]:
-    """Diameter of the bundle in each run that has wires. [mm]"""
-    by_run: dict[str, list[float]] = {}
-    for wire in wires(design):
-        part = catalogue.get(wire.link.cable_part_uid)
-        for run_uid in wire.route or ():
-            if part is not None:
-                by_run.setdefault(run_uid, []).append(part.number("outside_mm"))
-    return {uid: bundle_diameter_mm(sizes).value for uid, sizes in by_run.items()}
-
-
-def _sleeves(catalogue: Catalogue, covering: str) -> list[SleeveFacts]:
-    return [
-        SleeveFacts(part.uid, part.number("inside_min_mm"), part.number("inside_max_mm"))
-        for part in catalogue.kind("covering")
-        if part.text("covering").lower() == covering.lower()
-    ]

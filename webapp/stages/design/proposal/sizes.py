@@ -5,7 +5,8 @@ from dataclasses import replace
 from webapp.sizing.capacity import minimum_section_mm2
 from webapp.sizing.reasons import SizingError
 from webapp.stages.catalogue import CatalogPart, Catalogue
-from webapp.stages.design.choices import cables
+from webapp.stages.design.cables import SCREEN
+from webapp.stages.design.choices import battery_cables, cables, is_battery_cable
 from webapp.stages.design.currents import LoadFigures
 from webapp.stages.design.figures import Figures
 from webapp.stages.design.proposal.builder import Named
@@ -26,6 +27,7 @@ class Sizer:
         self.design = design
         self.catalogue = catalogue
         self.cables = cables(design, catalogue)
+        self.battery = battery_cables(design, catalogue)
         self.troubles: list[Named] = []
 
     def size(self) -> Design:
@@ -52,12 +54,14 @@ class Sizer:
         return self.design
 
     def _free(self, link: Link) -> bool:
-        return "csa_mm2" not in link.by_hand
+        # A screen is as thick as its cable has it.
+        return "csa_mm2" not in link.by_hand and link.core != SCREEN
 
     def _set(self, sizes: dict[str, float]) -> None:
         links = dict(self.design.link)
         for uid, csa in sizes.items():
-            part = self.cables.get(csa)
+            heavy = is_battery_cable(self.design, links[uid], csa)
+            part = (heavy and self.battery.get(csa)) or self.cables.get(csa)
             links[uid] = replace(links[uid], csa_mm2=csa, cable_part_uid=part.uid if part else None)
         self.design = replace(self.design, link=links)
 
