@@ -182,6 +182,55 @@ def choose_heat_shrink(
     )
 
 
+def choose_least_shrinking(
+    candidates: Iterable[HeatShrinkFacts], *, passes_over_mm: float, grips_mm: float
+) -> HeatShrinkChoice:
+    """As `choose_heat_shrink`, from the kinds that shrink least: 2:1 before 3:1 before 4:1.
+
+    Args, Returns, Raises: as for `choose_heat_shrink`; what it raises is that of the kind that
+    shrinks most.
+
+    Source: NASA-STD-8739.4 par 9.8.1; what shrinks more costs more (common practice).
+    """
+    by_ratio: dict[int, list[HeatShrinkFacts]] = {}
+    for each in candidates:
+        by_ratio.setdefault(round(each.expanded_mm / max(each.recovered_mm, 0.01)), []).append(each)
+    refused = CannotFit("passes_over_mm", "There is no heat-shrink on offer.")
+    for ratio in sorted(by_ratio):
+        try:
+            return choose_heat_shrink(
+                by_ratio[ratio], passes_over_mm=passes_over_mm, grips_mm=grips_mm
+            )
+        except CannotFit as error:
+            refused = error
+    raise refused
+
+
+def tightest(
+    candidates: Iterable[HeatShrinkFacts], *, passes_over_mm: float, grips_mm: float
+) -> HeatShrinkChoice:
+    """The heat-shrink that passes and comes nearest to gripping, where none does both.
+
+    Args:
+        candidates: What is on offer.
+        passes_over_mm: Largest diameter that it must pass. [mm]
+        grips_mm: Smallest diameter that it should be tight on. [mm]
+
+    Returns:
+        The heat-shrink.
+
+    Raises:
+        CannotFit: none passes.
+
+    Source: NASA-STD-8739.4 par 9.8.1.
+    """
+    passing = [each for each in candidates if passes(each, passes_over_mm)]
+    if not passing:
+        raise CannotFit("passes_over_mm", f"No heat-shrink passes over {passes_over_mm:.3g} mm.")
+    least = min(passing, key=lambda each: (each.recovered_mm, each.expanded_mm, each.uid))
+    return HeatShrinkChoice(least, (_chosen(least, passes_over_mm, grips_mm),))
+
+
 def heat_shrink_cut_mm(
     covered_length_mm: float, longitudinal_change_percent: float = USUAL_CHANGE_PERCENT
 ) -> Result:
@@ -222,9 +271,10 @@ def heat_shrink_cut_mm(
 
 
 def _chosen(heat_shrink: HeatShrinkFacts, over_mm: float, grips_mm: float) -> Reason:
+    tight = "is tight" if is_tight(heat_shrink, grips_mm) else "is not tight"
     return Reason(
         text=f"Supplied {heat_shrink.expanded_mm:.3g} mm passes over {over_mm:g} mm; recovered "
-        f"{heat_shrink.recovered_mm:.3g} mm is tight on {grips_mm:g} mm.",
+        f"{heat_shrink.recovered_mm:.3g} mm {tight} on {grips_mm:g} mm.",
         name="expanded_mm",
         value=heat_shrink.expanded_mm,
         unit="mm",

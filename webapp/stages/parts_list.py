@@ -14,6 +14,7 @@ from webapp.stages.building.loom_steps import NO_COVERING, run_name, work_plan
 from webapp.stages.building.wire_colours import letters
 from webapp.stages.building.wire_steps import fitting_of, is_splice, shrink_cut_mm
 from webapp.stages.catalogue import CatalogPart, Catalogue
+from webapp.stages.design.cavities import empty_cavities
 from webapp.stages.design.rows import Design, Fitting, Run
 from webapp.stages.design.wires import End, Wire, wires
 from webapp.stages.work_counts import metres, operation_counts
@@ -25,6 +26,7 @@ GROUPS = (
     "Fittings",
     "Fuse-links",
     "Coverings",
+    "Grommets and glands",
     "Consumables",
 )
 # What is cut, crimped or used up goes wrong now and then; a fuse board does not.
@@ -245,8 +247,13 @@ class _Count:
             self.add("Coverings", part, metres(run.length_mm), "m")
 
     def passage(self, run: Run) -> None:
-        """Grommets and glands: whatever consumable's use is named where the run passes a panel."""
+        """The grommet or gland chosen, and whatever consumable's use is named besides where the
+        run passes a panel."""
         said = run.through.lower()
+        chosen = self.catalogue.get(run.through_part_uid)
+        if chosen is not None:
+            self.add("Grommets and glands", chosen, 1, "each")
+            said = said.replace(chosen.kind, "")
         found = [
             part
             for use, part in self.consumable.items()
@@ -254,7 +261,7 @@ class _Count:
         ]
         for part in found:
             self.add("Consumables", part, 1, "each")
-        if said and not found:
+        if said and not found and chosen is None:
             name = run_name(self.design, run)
             self.lack(
                 f"The run {name} passes through “{run.through}”, which nothing in the stores "
@@ -267,11 +274,13 @@ class _Count:
     def consumables(self) -> None:
         counts = {
             "wire end": 2 * len(self.wires),
+            "empty cavity": self._blanked(),
             "joint": sum(1 for step in self.plan if step.operation == "solder"),
         }
         for use, per, what in (
             ("tag", "wire end", "tags"),
             ("solder", "joint", "solder"),
+            ("blank", "empty cavity", "blanking plugs"),
             ("bind", "", "masking tape"),
         ):
             wanted = counts[per] if per else len(self.used_runs)
@@ -285,6 +294,15 @@ class _Count:
                 self._along_runs(part, Decimal(along.group(1) or 1))
             elif per != "run end":
                 self.lack(f"{part.name} is used per “{per}”, which is not counted.", "/stores")
+
+    def _blanked(self) -> int:
+        """Empty cavities of the sealed halves that are to be blanked."""
+        used = {end.way_uid for wire in self.wires for end in wire.ends}
+        return sum(
+            len(empty)
+            for fitting, empty in empty_cavities(self.design, self.catalogue.parts, used)
+            if fitting.blanked and fitting.supplied_by == "workshop"
+        )
 
     def _along_runs(self, part: CatalogPart, step_m: Decimal) -> None:
         for run in self.used_runs:
