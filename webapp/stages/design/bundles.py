@@ -3,20 +3,15 @@
 from webapp.sizing.bundle import SleeveFacts, bundle_diameter_mm, covered_mm
 from webapp.sizing.glands import OpeningFacts
 from webapp.stages.catalogue import CatalogPart, Catalogue
+from webapp.stages.design.cables import outsides_in_runs
 from webapp.stages.design.rows import Design, Run
-from webapp.stages.design.wires import wires
 
 OPENINGS = ("gland", "grommet")
 
 
 def run_diameters(design: Design, catalogue: Catalogue) -> dict[str, float]:
     """Diameter of the bundle in each run that has wires. [mm]"""
-    by_run: dict[str, list[float]] = {}
-    for wire in wires(design):
-        part = catalogue.get(wire.link.cable_part_uid)
-        for run_uid in wire.route or ():
-            if part is not None:
-                by_run.setdefault(run_uid, []).append(part.number("outside_mm"))
+    by_run = outsides_in_runs(design, catalogue.parts)
     return {uid: bundle_diameter_mm(sizes).value for uid, sizes in by_run.items()}
 
 

@@ -12,6 +12,7 @@ from webapp.sizing.heat_shrink import (
 from webapp.sizing.reasons import SizingError
 from webapp.sizing.terminations import choose_terminal
 from webapp.stages.catalogue import CatalogPart, Catalogue
+from webapp.stages.design.cables import insulation_mm
 from webapp.stages.design.choices import terminal_facts
 from webapp.stages.design.figures import Figures
 from webapp.stages.design.proposal.builder import Named
@@ -89,6 +90,10 @@ class EndMaker:
     def _end(self, wire: Wire, end: End) -> WireEnd:
         made = end.made
         chosen: dict[str, object] = {"tag": self.design.way_name(end.way_uid)}
+        if wire.link.own_lead:
+            # It comes with ends of its own.
+            chosen |= dict.fromkeys(("terminal_part_uid", "strip_mm", "shrink_part_uid"))
+            return _set(made, chosen | {"shrink_mm": None, "solder": False})
         if end.way_uid is None or wire.link.csa_mm2 is None:
             return _set(made, chosen)
         contact = self.design.way[end.way_uid].contact
@@ -113,7 +118,7 @@ class EndMaker:
     def _outside_mm(self, wire: Wire) -> float:
         part = self.catalogue.get(wire.link.cable_part_uid)
         if part is not None:
-            return part.number("outside_mm")
+            return insulation_mm(part)
         conductor = self.figures.conductor(wire.link)
         return outside_diameter_mm(conductor).value if conductor else 0.0
 

@@ -8,6 +8,7 @@ from webapp.stages.catalogue import Catalogue
 from webapp.stages.design.controls import control_of
 from webapp.stages.design.findings import Finding, findings
 from webapp.stages.design.proposal.builder import Builder, CannotPropose, Named
+from webapp.stages.design.proposal.cables import Cables, fit_cables
 from webapp.stages.design.proposal.colours import colour_wires
 from webapp.stages.design.proposal.ends import EndMaker, allow_ends
 from webapp.stages.design.proposal.fuses import rate_fuses
@@ -18,6 +19,7 @@ from webapp.stages.design.proposal.plugs import Plugs
 from webapp.stages.design.proposal.runs import cover_runs
 from webapp.stages.design.proposal.sizes import Sizer, splices_by_section
 from webapp.stages.design.proposal.splices import place_splices
+from webapp.stages.design.proposal.spreading import lay_spreads
 from webapp.stages.design.proposal.supply import FuseKinds, Supply
 from webapp.stages.design.prospective import RESTED_V_PER_CELL, prospective_a
 from webapp.stages.design.rows import Design
@@ -91,19 +93,21 @@ def _once(design: Design, catalogue: Catalogue, kinds: FuseKinds, palette: Palet
     merged, kept = merge(design, builder)
     built = allow_ends(merged)
     built, _ = rate_fuses(built, catalogue)
-    built = Sizer(built, catalogue).size()
+    cables = Cables(Sizer(built, catalogue).size(), catalogue, design)
+    built = cables.lay()
     plugs = Plugs(built, catalogue, design.crossing)
     built = allow_ends(place_splices(plugs.fit()))
     built, fuse_troubles = rate_fuses(built, catalogue)
     sizer = Sizer(built, catalogue)
     built = splices_by_section(sizer.size(), catalogue)
     built, colour_words = colour_wires(built, palette)
+    built = fit_cables(built, catalogue)
     makers = EndMaker(built, catalogue)
     built, cover_words = cover_runs(makers.make(), catalogue)
     cannot = [*builder.refused, *fuse_troubles, *sizer.troubles, *makers.said, *cover_words]
     cannot += _own_findings(built, catalogue, already=bool(cannot))
-    assumed = [*builder.said, *plugs.said, *colour_words]
-    return Proposal(built, _unlike(cannot), _unlike(assumed), tuple(kept))
+    assumed = [*builder.said, *cables.said, *plugs.said, *colour_words]
+    return Proposal(built, _unlike(cannot), _unlike(assumed), (*kept, *cables.kept))
 
 
 # What these rules find is named by the step that could not do it, in more words.
@@ -141,11 +145,12 @@ def _build(builder: Builder, kinds: FuseKinds) -> None:
     starter = any(control and control.pattern == "starter" for control in controls)
     groups = groups_of(needs)
     supply = Supply(builder, kinds, has_starter=starter, single=_alone(groups))
-    meeting = Meeting(builder, supply)
+    meeting = Meeting(builder, supply, groups)
     for group in groups:
         meeting.meet_or_leave(group)
     if key := builder.placed("key"):
         supply.key_boards(key)
+    lay_spreads(builder)
     supply.finish()
 
 
