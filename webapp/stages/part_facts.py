@@ -69,6 +69,7 @@ _FITTING = (
     Fact("max_a", "Carries at most", NUMBER, "A", "up to {} A"),
     _text("fuse_kind", "Fuse-link that it takes", "for {} fuse-links"),
     _text("suits", "Suits", "suits {}"),
+    _text("plating", "Plating", "{} plated"),
     Fact("resistance_ohm", "Resistance inside", NUMBER, "Ω", "{} Ω", needed=False),
 )
 KIND_FACTS: dict[str, tuple[Fact, ...]] = {
