@@ -64,6 +64,7 @@ def bridges_of_part(
                 need_uid=carried.uid if carried else None,
                 max_fuse_a=carried.max_fuse_a if carried else None,
                 fuse_kind=part.text("fuse_kind") if kind == "fuse" else None,
+                resistance_ohm=part.maybe("resistance_ohm") if kind == "resistor" else None,
             )
         )
     return found

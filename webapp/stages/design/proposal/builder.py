@@ -10,8 +10,7 @@ from webapp.stages.catalogue import CatalogPart, Catalogue
 from webapp.stages.design.fit_out import bridges_of_part, ways_of_part
 from webapp.stages.design.rows import Bridge, Circuit, Design, Fitting, Link, Run, Way
 
-SPLICE_WIRES = 5
-_TABLES = ("fitting", "way", "bridge", "circuit", "link", "promised")
+_TABLES = ("fitting", "way", "bridge", "circuit", "link", "promised", "spreads", "fed")
 
 
 def uid_of(origin: str) -> str:
@@ -43,6 +42,28 @@ class CannotPropose(Exception):
     """This need cannot be met by a proposal; the message is a plain sentence."""
 
 
+@dataclass(frozen=True)
+class Target:
+    """A way that a spread leads to, and the circuit that the wire to it belongs to."""
+
+    way_uid: str
+    circuit_uid: str
+
+
+@dataclass(frozen=True)
+class Spread:
+    """One way that is joined to several; `number` is its wires' place in the order of all."""
+
+    origin: str
+    circuit_uid: str
+    from_way: str
+    targets: tuple[Target, ...]
+    number: int
+    own_lead: bool = False
+    # What its first wire is called, where it has a name of its own.
+    wire: str = ""
+
+
 @dataclass
 class Tap:
     """A stud that several cables leave from: a battery pole, an isolator's far side."""
@@ -67,6 +88,10 @@ class Builder:
         self.bridge: dict[str, Bridge] = {}
         self.circuit: dict[str, Circuit] = {}
         self.link: dict[str, Link] = {}
+        self.spreads: dict[str, Spread] = {}
+        # Which spread feeds a need: what is lit with it through a diode joins there.
+        self.fed: dict[str, str] = {}
+        self._numbers = 0
         self.said: list[Named] = []
         self.refused: list[Named] = []
         # Places of ways whose fitting is chosen last, by the number of ways asked for.
@@ -84,13 +109,14 @@ class Builder:
     def refuse(self, sentence: str, need_uid: str | None = None) -> None:
         self.refused.append(Named(sentence, need_uid))
 
-    def checkpoint(self) -> dict[str, dict[str, Any]]:
+    def checkpoint(self) -> dict[str, Any]:
         """What stands now, to go back to when a need turns out to be beyond a proposal."""
-        return {table: dict(getattr(self, table)) for table in _TABLES}
+        tables = {table: dict(getattr(self, table)) for table in _TABLES}
+        return tables | {"said": list(self.said)}
 
-    def go_back(self, to: dict[str, dict[str, Any]]) -> None:
+    def go_back(self, to: dict[str, Any]) -> None:
         for table, rows in to.items():
-            setattr(self, table, dict(rows))
+            setattr(self, table, type(rows)(rows))
 
     def add_circuit(self, origin: str, name: str, service: str, need_uid: str | None) -> str:
         uid = uid_of(origin)
@@ -154,6 +180,10 @@ class Builder:
             return name
         return next(f"{name} {n}" for n in range(2, 999) if f"{name} {n}" not in taken)
 
+    def _next_number(self) -> int:
+        self._numbers += 1
+        return self._numbers
+
     def add_link(
         self,
         origin: str,
@@ -164,9 +194,10 @@ class Builder:
         starter: bool = False,
         own_lead: bool = False,
         note: str = "",
+        number: int | None = None,
     ) -> str:
         uid = uid_of(origin)
-        number = len(self.link) + 1
+        number = number or self._next_number()
         self.link[uid] = Link(
             uid=uid,
             position=number,
@@ -221,6 +252,28 @@ class Builder:
             return 10**9
         return sum(self.inputs.run[uid].length_mm or 0 for uid in route)
 
+    def nearest_to_all(self, places: list[str]) -> str:
+        """The place on their ways that is least far from all of these together.
+
+        Of equals the first; the last of them is where the ways come from.
+        """
+        here = places[-1]
+        passed = [self._passed(here, uid) for uid in places]
+        candidates = dict.fromkeys([*places, *(uid for way in passed for uid in way)])
+        return min(
+            candidates, key=lambda uid: sum(self.distance_mm(uid, other) for other in places)
+        )
+
+    def _passed(self, a: str, b: str) -> list[str]:
+        """The places on the way from one to another."""
+        found = [a]
+        for uid in self.route(a, b) or ():
+            run = self.inputs.run[uid]
+            found.append(
+                run.to_place_uid if run.from_place_uid == found[-1] else run.from_place_uid
+            )
+        return found
+
     def place_of(self, way_uid: str) -> str:
         """Where a way is, or will be once its board is fitted."""
         if way_uid in self.promised:
@@ -251,29 +304,29 @@ class Builder:
         targets: list[str],
         *,
         own_lead: bool = False,
+        wire: str = "",
     ) -> None:
-        """Join one way to several: straight where one is asked, through splices where more are.
-
-        A splice stands where its targets are when they share a place, else beside the feeding way.
-        """
-        if len(targets) == 1:
-            self.add_link(f"{origin}/wire", circuit_uid, from_way, targets[0], own_lead=own_lead)
-            return
-        places = {self.place_of(way) for way in targets}
-        here = self.place_of(from_way)
-        place_uid = places.pop() if len(places) == 1 else here
-        first, rest = targets[: SPLICE_WIRES - 1], targets[SPLICE_WIRES - 1 :]
-        if rest:
-            first, rest = targets[: SPLICE_WIRES - 2], targets[SPLICE_WIRES - 2 :]
-        wires = 1 + len(first) + bool(rest)
-        splice = self.add_fitting(
-            f"{origin}/splice", self.part(f"splice-4-{max(3, wires)}"), "Splice", place_uid
+        """Join one way to several, now or later joined by others: spreading.py lays the wires."""
+        self.spreads[origin] = Spread(
+            origin,
+            circuit_uid,
+            from_way,
+            tuple(Target(way, circuit_uid) for way in targets),
+            self._next_number(),
+            own_lead,
+            wire,
         )
-        self.add_link(f"{origin}/wire", circuit_uid, from_way, splice.way("1"))
-        for number, target in enumerate(first, start=2):
-            self.add_link(f"{origin}/wire {number}", circuit_uid, splice.way(str(number)), target)
-        if rest:
-            self.spread(f"{origin}/more", circuit_uid, splice.way(str(wires)), rest)
+
+    def join(self, origin: str, *targets: Target) -> None:
+        """Lead a spread to more ways."""
+        spread = self.spreads[origin]
+        self.spreads[origin] = replace(spread, targets=(*spread.targets, *targets))
+
+    def leaves_from(self, way_uid: str) -> bool:
+        """Whether something is led from this way already."""
+        return any(link.from_way_uid == way_uid for link in self.link.values()) or any(
+            spread.from_way == way_uid for spread in self.spreads.values()
+        )
 
 
 def shortest(runs: list[Run], a: str, b: str) -> tuple[str, ...] | None:

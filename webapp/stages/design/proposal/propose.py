@@ -14,6 +14,7 @@ from webapp.stages.design.proposal.ends import EndMaker, allow_ends
 from webapp.stages.design.proposal.fuses import rate_fuses
 from webapp.stages.design.proposal.merge import merge
 from webapp.stages.design.proposal.patterns.group import Group, groups_of
+from webapp.stages.design.proposal.patterns.key_switch import asks_for_key
 from webapp.stages.design.proposal.patterns.meeting import Meeting
 from webapp.stages.design.proposal.plugs import Plugs
 from webapp.stages.design.proposal.runs import cover_runs
@@ -156,10 +157,7 @@ def _build(builder: Builder, kinds: FuseKinds) -> None:
 
 def _alone(groups: list[Group]) -> bool:
     """Whether one circuit is all that a fuse board would serve."""
-    served = [
-        group.control
-        for group in groups
-        if group.leader.kind != "source"
-        and not (group.control and group.control.pattern == "starter")
-    ]
-    return len(served) == 1 and not (served[0] and served[0].what == "key switch")
+    served = [group for group in groups if group.leader.kind != "source"]
+    served = [group for group in served if group.pattern != "starter"]
+    needs = [need for group in groups for need in group.needs]
+    return len(served) == 1 and not any(asks_for_key(need) for need in needs)

@@ -1,163 +1,221 @@
-"""What every pattern lays: the loads, the ways back, the fused way, the part that is worked."""
+"""What every pattern lays: the circuit and its loads, the fused feed, the part that is worked."""
 
-from webapp.sizing.load_current import LOAD_KINDS, load_current_a
-from webapp.stages.catalogue import CatalogPart
-from webapp.stages.design.controls import control_of
-from webapp.stages.design.proposal.builder import Builder, CannotPropose, Placed, uid_of
+from webapp.stages.design.controls import ALWAYS, SECOND_BATTERY
+from webapp.stages.design.proposal.builder import Builder, CannotPropose, Placed
 from webapp.stages.design.proposal.patterns.group import Group
+from webapp.stages.design.proposal.patterns.key_switch import TERMINALS, key_switch
+from webapp.stages.design.proposal.patterns.loads import (
+    COIL_A,
+    load_a,
+    load_part,
+    load_ways,
+    warn_polarised,
+)
+from webapp.stages.design.proposal.sharing import Sharing
 from webapp.stages.design.proposal.supply import BOARD_MOST_A, Supply
 from webapp.stages.design.rows import Need
-
-HEAVY_LOAD_A = 22.5
-SENDER_A = 5.0
-SPECIAL_LOADS = {"self-parking": "load-wiper", "starter": "load-starter"}
 
 
 class Laying:
     """One proposal's builder and supply, and what the patterns share."""
 
-    def __init__(self, builder: Builder, supply: Supply) -> None:
+    def __init__(self, builder: Builder, supply: Supply, sharing: Sharing) -> None:
         self.b = builder
         self.supply = supply
+        self.sharing = sharing
 
     # Loads
 
     def amps(self, need: Need) -> float:
         """Current of one of them at charging voltage."""
-        kind = need.kind if need.kind in LOAD_KINDS else "resistive"
-        return load_current_a(
-            kind,
-            rating=need.rating,
-            rating_unit=need.rating_unit,
-            rated_at_v=need.rated_at_v,
-            voltage_v=self.b.inputs.basis.heat_at_v,
-        ).value
+        return load_a(self.b, need)
 
-    def total_a(self, group: Group) -> float:
-        return sum(self.amps(need) * need.quantity for need in group.needs)
+    def total_a(self, needs: list[Need]) -> float:
+        return sum(self.amps(need) * need.quantity for need in needs)
+
+    def fed_a(self, group: Group) -> float:
+        """What its control passes: of a change-over the side that takes more, a relay's coil."""
+        if group.pattern == "relay":
+            return COIL_A * max(1, group.leader.feeds)
+        if group.pattern in ("change-over", "flasher"):
+            return max(self.total_a(side) for side in group.sides)
+        return self.total_a(group.needs)
 
     def begin(self, group: Group) -> None:
-        leader = group.leader
-        origin = f"{leader.uid}/circuit"
-        group.circuit_uid = self.b.add_circuit(origin, group.name, leader.service, leader.uid)
+        """The circuit, and a load for each piece of each need."""
+        origin = f"{group.uid}/circuit"
+        group.circuit_uid = self.b.add_circuit(
+            origin, group.name, group.leader.service, group.leader.uid
+        )
         for need in group.needs:
             for number in range(1, need.quantity + 1):
                 name = need.name if need.quantity == 1 else f"{need.name} {number}"
                 placed = self.b.add_fitting(
                     f"{need.uid}/load/{number}",
-                    self.load_part(need),
+                    load_part(self.b, need),
                     name,
                     need.place_uid,
                     need_uid=need.uid,
                     supplied_by="customer",
                 )
                 group.loads.append((need, placed))
-        self._warn_polarised(group)
+        warn_polarised(self.b, group.needs)
 
-    def _warn_polarised(self, group: Group) -> None:
-        if self.b.feed_is_positive:
-            return
-        for need in group.needs:
-            if need.kind in ("electronics", "led", "source"):
-                self.b.say(
-                    f"{need.name} minds its polarity: on this positive-earth loom its − goes to "
-                    f"the fused feed and its + to earth. Check that its case is not joined to −.",
-                    need.uid,
-                )
+    def feeds(self, group: Group, needs: list[Need] | None = None) -> list[str]:
+        """The ways of the loads towards the feed: of all, or of these needs alone."""
+        wanted = group.needs if needs is None else needs
+        return [load_ways(self.b, placed)[0] for need, placed in group.loads if need in wanted]
 
-    def load_part(self, need: Need) -> CatalogPart:
-        control, amps = control_of(need.control), self.amps(need)
-        if control and control.pattern in SPECIAL_LOADS:
-            return self.b.part(SPECIAL_LOADS[control.pattern])
-        if need.kind == "sender" and amps <= SENDER_A:
-            return self.b.part("load-sender")
-        if amps > HEAVY_LOAD_A:
-            return self.b.part("load-heavy")
-        if need.kind in ("lamp", "led"):
-            return self.b.part("load-lamp")
-        if need.kind == "electronics":
-            return self.b.part("load-electronics")
-        if need.kind == "motor":
-            return self.b.part("load-pump" if need.service == "pump" else "load-motor")
-        return self.b.part("load-resistive")
+    def shares(self, group: Group) -> list[list[str]]:
+        """The loads' ways divided over as many feeds as were asked for."""
+        ways, feeds = self.feeds(group), group.leader.feeds
+        count = max(1, min(feeds, len(ways)))
+        return [ways[start::count] for start in range(count)]
 
-    def ways(self, placed: Placed) -> tuple[str, str]:
-        """The load's way towards the feed, and its way back."""
-        bridge = next(
-            bridge
-            for bridge in self.b.bridge.values()
-            if bridge.fitting_uid == placed.uid and bridge.kind == "load"
+    def feed_loads(
+        self, group: Group, from_way: str, *, needs: list[Need] | None = None, side: str = ""
+    ) -> None:
+        """From the last way that is switched to the loads: all, or those of one side."""
+        origin = f"{group.uid}/feed{side and f' {side}'}"
+        served = group.needs if needs is None else needs
+        ways = self.feeds(group, served)
+        if group.leader.feeds > 1 and not side:
+            ways = self._from_control(group, origin, from_way, ways)
+        self.b.spread(origin, group.circuit_uid, from_way, ways)
+        self.note_fed(group, origin, served)
+
+    def note_fed(self, group: Group, origin: str, needs: list[Need] | None = None) -> None:
+        """What is lit with these needs through a diode may be joined here, unless always live."""
+        always = group.live_when == ALWAYS and group.pattern == "permanent"
+        if not always and origin in self.b.spreads:
+            self.b.fed |= {need.uid: origin for need in needs or group.needs}
+
+    def _from_control(self, group: Group, origin: str, from_way: str, ways: list[str]) -> list[str]:
+        """Feeds side by side from one control: each to its share of the loads.
+
+        Returns the way that the control's wire goes to.
+        """
+        if len(ways) == 1:
+            return [self.side_by_side(group, origin, ways[0], self.b.place_of(from_way))]
+        shares = self.shares(group)
+        near = self._splice(f"{origin}/near", 1 + len(shares), self.b.place_of(from_way))
+        for number, share in enumerate(shares, start=2):
+            self.b.spread(f"{origin}/{number}", group.circuit_uid, near.way(str(number)), share)
+        return [near.way("1")]
+
+    def side_by_side(self, group: Group, origin: str, way: str, from_place_uid: str = "") -> str:
+        """Wires side by side to one load, between two splices; returns the way to feed."""
+        count = group.leader.feeds
+        here = from_place_uid or self.supply.board_place_uid
+        near = self._splice(f"{origin}/near", 1 + count, here)
+        far = self._splice(f"{origin}/far", 1 + count, self.b.place_of(way))
+        for number in range(2, 2 + count):
+            self.b.add_link(
+                f"{origin}/{number}",
+                group.circuit_uid,
+                near.way(str(number)),
+                far.way(str(number)),
+            )
+        self.b.add_link(f"{origin}/load", group.circuit_uid, far.way("1"), way)
+        return near.way("1")
+
+    def _splice(self, origin: str, wires: int, place_uid: str) -> Placed:
+        part = self.b.part(f"splice-4-{max(3, wires)}")
+        return self.b.add_fitting(f"{origin} splice", part, "Splice", place_uid)
+
+    def neutral_switch(self, group: Group) -> Placed:
+        """A switch on the gearbox, closed in neutral."""
+        return self.b.add_fitting(
+            f"{group.uid}/neutral",
+            self.b.smallest("neutral switch", self.fed_a(group), "neutral switch"),
+            "Gearbox neutral switch",
+            group.leader.place_uid,
         )
-        ends = (bridge.way_a_uid, bridge.way_b_uid)
-        labels = {self.b.way[uid].label for uid in ends}
-        polar = "+" in labels
-        return ends if self.b.feed_is_positive or not polar else (ends[1], ends[0])
 
-    def feeds(self, group: Group) -> list[str]:
-        return [self.ways(placed)[0] for _, placed in group.loads]
+    def neutral_after(self, group: Group, way: str, circuit_uid: str = "") -> str:
+        """Through the gearbox's neutral switch where the needs ask for it; else the way itself."""
+        if not group.only_in_neutral:
+            return way
+        switch = self.neutral_switch(group)
+        circuit = circuit_uid or group.circuit_uid
+        self.b.add_link(f"{group.uid}/to neutral", circuit, way, switch.way("in"))
+        return switch.way("out")
 
-    def backs(self, group: Group) -> None:
-        """The way back of every load: several of one need at one place share a wire."""
-        by_need: dict[str, list[tuple[Need, Placed]]] = {}
-        for need, placed in group.loads:
-            by_need.setdefault(need.uid, []).append((need, placed))
-        for uid, loads in by_need.items():
-            need = loads[0][0]
-            ways = [self.ways(placed)[1] for _, placed in loads]
-            if need.to_field_terminal:
-                self._to_field(group, need, ways)
-            elif len(ways) == 1:
-                self._one_back(f"{uid}/back", group.circuit_uid, ways[0], self.amps(need))
-            elif need.quantity * self.amps(need) <= BOARD_MOST_A:
-                self._joined_back(f"{uid}/back", group.circuit_uid, ways, need.place_uid)
-            else:
-                for number, way in enumerate(ways, start=1):
-                    self._one_back(f"{uid}/back/{number}", group.circuit_uid, way, self.amps(need))
+    # The fused feed, and what is worked
 
-    def _one_back(self, origin: str, circuit_uid: str, way: str, amps: float) -> None:
-        if amps > HEAVY_LOAD_A:
-            self.supply.heavy_back(origin, circuit_uid, way, starter=False)
-        else:
-            self.supply.back(origin, circuit_uid, way)
+    def fused(
+        self,
+        group: Group,
+        targets: list[str],
+        *,
+        amps: float,
+        origin: str = "to control",
+        wire: str = "",
+        side: str = "",
+        circuit_uid: str = "",
+        live_when: str = "",
+        own_lead: bool = False,
+    ) -> None:
+        """Lead these ways to a fuse-link: one of their own, or one shared with others near by.
 
-    def _joined_back(self, origin: str, circuit_uid: str, ways: list[str], place_uid: str) -> None:
-        """Returns of lamps in pairs and fours meet at a splice; of more, at splices of four."""
-        for start in range(0, len(ways), 4):
-            some = ways[start : start + 4]
-            here = f"{origin}/{start}"
-            if len(some) == 1:
-                self.supply.back(here, circuit_uid, some[0])
-                continue
-            splice = self.b.add_fitting(
-                f"{here}/splice", self.b.part(f"splice-4-{len(some) + 1}"), "Splice", place_uid
-            )
-            for number, way in enumerate(some, start=2):
-                self.b.add_link(f"{here}/{number}", circuit_uid, way, splice.way(str(number)))
-            self.supply.back(here, circuit_uid, splice.way("1"))
+        `side` tells several fuse-links of one group apart.
+        """
+        circuit = circuit_uid or group.circuit_uid
+        live_when = live_when or group.live_when
+        share = self.sharing.share_of(group, side)
+        if share is not None:
+            self.sharing.join(share, circuit, targets)
+            return
+        self.b.spread(
+            f"{group.uid}/{origin}",
+            circuit,
+            self._fused_way(group, circuit, amps, side, live_when),
+            targets,
+            own_lead=own_lead,
+            wire=wire and f"{group.uid}/{wire}",
+        )
 
-    def _to_field(self, group: Group, need: Need, ways: list[str]) -> None:
-        field_way = uid_of("alternator/field")
-        if field_way not in self.b.way:
+    def _fused_way(
+        self, group: Group, circuit_uid: str, amps: float, side: str, live_when: str
+    ) -> str:
+        """Where a fuse-link lets current out: behind the key, on the board, beside the battery."""
+        owner = f"{group.uid}{side and f' {side}'}"
+        if live_when in TERMINALS:
+            return self._key_way(group, owner, circuit_uid, amps, live_when)
+        if live_when == SECOND_BATTERY:
             raise CannotPropose(
-                f"{need.name} goes to an alternator's field terminal, and no need is an alternator."
+                f"{group.leader.name} is to be fed from a second battery, and the proposal lays "
+                f"none: enter it by hand under Wires."
             )
-        for number, way in enumerate(ways, start=1):
-            self.b.add_link(f"{need.uid}/field/{number}", group.circuit_uid, way, field_way)
+        before = group.before_isolator
+        if before or amps > BOARD_MOST_A or self.supply.single:
+            return self.supply.own_fuse(
+                group.leader, circuit_uid, amps, before_isolator=before, side=side
+            )
+        return self.supply.board_way(owner, circuit_uid)
 
-    # Controls
-
-    def fused_way(self, group: Group, extra_a: float = 0.0) -> str:
-        """Where this group's fuse-link lets current out: on the board, or beside the battery."""
-        leader, amps = group.leader, self.total_a(group) + extra_a
-        if any(need.before_isolator for need in group.needs):
-            return self.supply.own_fuse(leader, group.circuit_uid, amps, before_isolator=True)
-        if amps > BOARD_MOST_A or self.supply.single:
-            return self.supply.own_fuse(leader, group.circuit_uid, amps, before_isolator=False)
-        return self.supply.board_way(leader.uid, group.circuit_uid)
-
-    def control(self, group: Group, what: str, amps: float, words: str = "") -> Placed:
+    def _key_way(
+        self, group: Group, owner: str, circuit_uid: str, amps: float, live_when: str
+    ) -> str:
         leader = group.leader
+        if group.before_isolator:
+            raise CannotPropose(
+                f"{leader.name} is to be live before the isolator and only with the key at "
+                f"{live_when}: choose one of the two."
+            )
+        if amps > BOARD_MOST_A:
+            raise CannotPropose(
+                f"{leader.name} takes {amps:.3g} A, more than a position of the key switch feeds "
+                f"here ({BOARD_MOST_A:g} A): control it via relay."
+            )
+        return self.supply.key_way(
+            owner, circuit_uid, key_switch(self.b, self.supply), TERMINALS[live_when]
+        )
+
+    def control(
+        self, group: Group, what: str, amps: float, *, words: str = "", place_uid: str = ""
+    ) -> Placed:
         part = self.b.smallest(what, amps, what)
-        place_uid = leader.control_place_uid or leader.place_uid
-        name = f"{leader.name} {words or what}"
-        return self.b.add_fitting(f"{leader.uid}/{what}", part, name, place_uid)
+        name = f"{group.leader.name} {words or what}"
+        origin = f"{group.uid}/{words or what}"
+        return self.b.add_fitting(origin, part, name, place_uid or group.place_uid)

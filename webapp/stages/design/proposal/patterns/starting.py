@@ -1,33 +1,28 @@
-"""The start circuit of the key switch, and the starter's own cable."""
+"""The start position of the key switch, and the starter's own cable."""
 
 from webapp.stages.design.proposal.builder import CannotPropose
 from webapp.stages.design.proposal.patterns.group import Group
-from webapp.stages.design.proposal.patterns.key_switch import key_switch
+from webapp.stages.design.proposal.patterns.key_switch import START_TERMINAL, key_switch
 from webapp.stages.design.proposal.patterns.laying import Laying
+from webapp.stages.design.proposal.patterns.returns import backs
+
+
+def start_terminal(lay: Laying, group: Group) -> str:
+    """The key's start terminal, which feeds one circuit."""
+    way = key_switch(lay.b, lay.supply).way(START_TERMINAL)
+    if lay.b.leaves_from(way):
+        raise CannotPropose(
+            f"{group.leader.name}: the key's start position works something else already; say that "
+            f"they work together, or choose another control."
+        )
+    return way
 
 
 def start(lay: Laying, group: Group) -> None:
-    key = key_switch(lay)
-    leader = group.leader
-    if key.way("50") in {link.from_way_uid for link in lay.b.link.values()}:
-        raise CannotPropose(
-            f"{leader.name}: the key's start position works something else already; say that "
-            f"they work together, or choose another control."
-        )
+    live = start_terminal(lay, group)
     lay.begin(group)
-    circuit = group.circuit_uid
-    live = key.way("50")
-    if any(need.only_in_neutral for need in group.needs):
-        neutral = lay.b.add_fitting(
-            f"{leader.uid}/neutral",
-            lay.b.smallest("neutral switch", lay.total_a(group), "neutral switch"),
-            "Gearbox neutral switch",
-            leader.place_uid,
-        )
-        lay.b.add_link(f"{leader.uid}/to neutral", circuit, live, neutral.way("in"))
-        live = neutral.way("out")
-    lay.b.spread(f"{leader.uid}/feed", circuit, live, lay.feeds(group))
-    lay.backs(group)
+    lay.feed_loads(group, lay.neutral_after(group, live))
+    backs(lay, group)
 
 
 def starter(lay: Laying, group: Group) -> None:
