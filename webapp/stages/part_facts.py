@@ -119,7 +119,9 @@ KIND_FACTS: dict[str, tuple[Fact, ...]] = {
         _text("fuse_kind", "Kind", needed=True),
         Fact("rating_a", "Rating", NUMBER, "A", "{} A"),
     ),
-    **dict.fromkeys(("fuse holder", "switchgear", "bar and stud", "splice", "load", "in-line part"), _FITTING),
+    **dict.fromkeys(
+        ("fuse holder", "switchgear", "bar and stud", "splice", "load", "in-line part"), _FITTING
+    ),
     "heat-shrink": (
         _mm("expanded_mm", "Inside as supplied", "{} mm"),
         _mm("recovered_mm", "Inside when shrunk", "shrinks to {} mm"),
