@@ -4,7 +4,7 @@ The lines are read by the same rules as the entry tables. Saving reads the same 
 that what is written is what was shown.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -12,6 +12,7 @@ from webapp.pages.entry_forms import KINDS, LABELS, UNIT_SPELLINGS, Reader
 from webapp.pages.entry_tables import as_text
 from webapp.pages.forms import Form
 from webapp.stages.design import entry, needs
+from webapp.stages.design.csv_out import cell
 from webapp.stages.design.entry import TABLE_LEVEL, TypedRow, TypedTable
 from webapp.stages.design.import_notes import (
     LAMP_KINDS,
@@ -20,7 +21,7 @@ from webapp.stages.design.import_notes import (
     service_of,
     understand,
 )
-from webapp.stages.design.imports import Line, ReadList
+from webapp.stages.design.imports import Line, ReadList, plain_cell
 from webapp.stages.design.names import key, place_name
 from webapp.stages.design.rows import Design, Need, Run
 
@@ -85,10 +86,11 @@ def need_rows(
     understood = _understood(design, read)
     rows = []
     for line, meant in zip(read.lines, understood, strict=True):
-        uid = known.get(key(line.cells.get("name", "")))
+        uid = _known(line, design.need, known.get(key(line.cells.get("name", ""))))
         settled = uid is not None and design.need[uid].note == line.cells.get("note", "")
-        if line.problem:
-            proposed = {}
+        if line.problem or line.cells.get("uid"):
+            # A line that came out of here stands as it is: nothing is read from its words.
+            proposed, meant = {}, Understood()
         elif uid is not None and settled:
             proposed = _settled(design.need[uid], meant)
         else:
@@ -103,7 +105,7 @@ def need_rows(
             () if settled else meant.unclear,
         )  # fmt: skip
         _tell_flags(row)
-        _read(row, reader, (*read.fields, *asked))
+        _read(design, row, reader, (*read.fields, *asked))
         rows.append(row)
     _twice(rows)
     return rows
@@ -119,17 +121,27 @@ def run_rows(design: Design, read: ReadList, reader: Reader) -> list[ImportRow]:
         row = ImportRow(
             line,
             " to ".join(line.cells.get(end) or "?" for end in ("from_place", "to_place")),
-            known.get(ends),
+            _known(line, design.run, known.get(ends)),
             Form(_cells(prefix, line), prefix=prefix),
             "run",
         )
-        fields = [name for name in read.fields if row.uid is None or not name.endswith("_place")]
-        _read(row, reader, fields)
+        fields = [
+            name
+            for name in read.fields
+            if row.uid is None or line.cells.get("uid") or not name.endswith("_place")
+        ]
+        _read(design, row, reader, fields)
         if row.good and row.uid is None and not line.cells.get("length_mm"):
             row.look = ("It has no length yet.",)
         rows.append(row)
     _twice(rows)
     return rows
+
+
+def _known(line: Line, there: Collection[str], by_name: str | None) -> str | None:
+    """The row that a line speaks of: that of its uid, else the one that is called so."""
+    uid = line.cells.get("uid", "")
+    return uid if uid in there else by_name
 
 
 def _joined(design: Design, run: Run) -> frozenset[str]:
@@ -205,13 +217,14 @@ def _tell_flags(row: ImportRow) -> None:
     row.form = Form(fields, prefix=row.form.prefix)
 
 
-def _read(row: ImportRow, reader: Reader, fields: Iterable[str]) -> None:
-    """Values, or why not. Of a row that is there already only the list's own fields count."""
+def _read(design: Design, row: ImportRow, reader: Reader, fields: Iterable[str]) -> None:
+    """Values, or why not. Of a row that is there already only the list's own fields count, and of
+    those only what differs from what stands."""
     if row.line.problem:
         row.refuse("", row.line.problem)
         return
     reader(row.form)
-    counted = set(LABELS[row.table]) if row.uid is None else set(fields)
+    counted = set(LABELS[row.table]) if row.uid is None else set(fields) - _as_it_is(design, row)
     for name, sentence in row.form.errors.items():
         plain = name.removeprefix(row.form.prefix)
         if plain in counted:
@@ -219,15 +232,27 @@ def _read(row: ImportRow, reader: Reader, fields: Iterable[str]) -> None:
     row.values = {name: value for name, value in row.form.values.items() if name in counted}
 
 
+def _as_it_is(design: Design, row: ImportRow) -> set[str]:
+    """The fields in which the line says what stands already."""
+    now = entry.RULES[row.table].values(design, design.table(row.table)[row.uid or ""])
+    return {
+        name
+        for name, text in row.line.cells.items()
+        if name in now and name not in row.asked and text == plain_cell(cell(now[name]))
+    }
+
+
 def _twice(rows: Sequence[ImportRow]) -> None:
     first: dict[object, int] = {}
     for row in rows:
         if row.line.problem:
             continue
-        if row.key in first:
-            row.refuse("name", f"Line {first[row.key]} of the list has it already.")
+        keys = [row.key, *([f"uid {row.uid}"] if row.uid else [])]
+        before = next((first[each] for each in keys if each in first), None)
+        if before is not None:
+            row.refuse("name", f"Line {before} of the list has it already.")
         else:
-            first[row.key] = row.line.number
+            first |= dict.fromkeys(keys, row.line.number)
 
 
 def weigh(design: Design, rows: Sequence[ImportRow], table: str) -> dict[str, TypedTable]:

@@ -12,6 +12,7 @@ from webapp.sizing.colours import FUNCTIONS
 from webapp.stages.catalogue import Catalogue
 from webapp.stages.design.editing.wires import MOST_MM, MOST_NUMBER, read_colour, read_section
 from webapp.stages.design.imports import Line, ReadList, plain_cell
+from webapp.stages.design.names import listed as in_words
 from webapp.stages.design.rows import Design
 from webapp.stages.design.wire_list.lines import (
     COLUMNS,
@@ -96,6 +97,23 @@ def wire_rows(
                 row.changes = _changes(design, taken.after, now[wire.uid], later[wire.uid])
         rows.append(row)
     return WireRows(rows, taken)
+
+
+def sentence(found: WireRows, take_out: bool) -> str:
+    """Wires from a list: 3 added, 1 changed; made: Horn and Bell."""
+    wires = [(row.state, row.line.number) for row in found.rows]
+    links = {
+        state: {found.taken.links[at] for each, at in wires if each == state}
+        for state in ("new", "changes")
+    }
+    counts = (
+        (len(links["new"]), "added"),
+        (len(links["changes"]), "changed"),
+        (len(found.taken.left_out) if take_out else 0, "taken out"),
+    )
+    said = ", ".join(f"{count} {what}" for count, what in counts if count)
+    made = [fitting.name for fitting in found.taken.fittings]
+    return f"Wires from a list: {said}" + (f"; made: {in_words(made)}" if made else "")
 
 
 def _tell_new(after: Design, row: WireRow, parts: list[Listed]) -> None:

@@ -1,20 +1,21 @@
-"""Paste or upload a list of needs, runs or facts; look through it; then import it."""
+"""Paste or upload a list of needs, runs, wires or facts; look through it; then import it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Any
 
 from fastapi import APIRouter
 from sqlalchemy.orm import Session
-from starlette.datastructures import FormData, UploadFile
 from starlette.requests import Request
 from starlette.responses import Response
 
 from webapp.pages import entry_forms
 from webapp.pages.deps import FormDep, Person, ReadSession, WriteSession
 from webapp.pages.forms import Form
-from webapp.pages.import_facts import FactRow, fact_rows, weigh_facts
-from webapp.pages.import_rows import ImportRow, need_rows, new_places, run_rows, weigh
+from webapp.pages.import_columns import columns_of, empty_list
+from webapp.pages.import_facts import fact_rows, weigh_facts
+from webapp.pages.import_preview import CHANGED, Preview, sent_form, take_file
+from webapp.pages.import_rows import need_rows, new_places, run_rows, weigh
+from webapp.pages.import_wires import sentence, wire_rows
 from webapp.pages.loom_frame import loom_frame
 from webapp.pages.needs import covering_names, suggestions
 from webapp.pages.render import redirect, render
@@ -22,55 +23,16 @@ from webapp.pages.wording import plural
 from webapp.stages import catalogue, jobs, looms
 from webapp.stages.design import entry, imports, needs
 from webapp.stages.design.csv_out import needs_csv, runs_csv
+from webapp.stages.design.editing import edit
 from webapp.stages.design.entry import RowsRefused, TypedTable
 from webapp.stages.design.imports import NotAList, ReadList
 from webapp.stages.design.job_facts import JobAsItIs, read_facts
 from webapp.stages.design.rows import Design
+from webapp.stages.design.wire_list.lines import wires_csv
+from webapp.stages.design.wire_list.taking import editing
+from webapp.stages.refusals import NotThere
 
 router = APIRouter()
-CHANGED = (
-    "The design was changed after this list was shown. The list below is weighed against the "
-    "design as it is now: look through it again, then import it."
-)
-NOTHING = "There is nothing in this list to import: every row is refused, or changes nothing."
-SOME_REFUSED = (
-    "Some rows are refused. Put them right in the list and look again, or tick that the others "
-    "are to be imported without them."
-)
-
-
-@dataclass
-class Preview:
-    """The list as it was understood, and what saving it takes."""
-
-    read: ReadList
-    rows: list[ImportRow] | list[FactRow]
-    sheet: dict[str, TypedTable]
-    new_places: list[str] = field(default_factory=list)
-
-    def count(self, *states: str) -> int:
-        return sum(1 for row in self.rows if row.state in states)
-
-    @property
-    def refused(self) -> int:
-        return self.count("refused")
-
-    @property
-    def to_import(self) -> int:
-        return self.count("new", "changes")
-
-    @property
-    def said(self) -> str:
-        """3 new, 1 changes a row, 2 are there already, 1 refused."""
-        counts = (
-            (self.count("new"), "new", "new"),
-            (self.count("changes"), "changes what is there", "change what is there"),
-            (self.count("same"), "is there already", "are there already"),
-            (self.count("differs"), "differs from the job's card", "differ from the job's card"),
-            (self.count("unused"), "is not used", "are not used"),
-            (self.refused, "is refused", "are refused"),
-        )
-        return ", ".join(f"{n} {one if n == 1 else many}" for n, one, many in counts if n)
 
 
 @router.get("/looms/{loom_id}/import")
@@ -84,9 +46,12 @@ def show(request: Request, session: ReadSession, loom_id: int, what: str = "need
 def look(request: Request, session: ReadSession, form: FormDep, loom_id: int) -> Response:
     """Shows what the list means. It only reads, so that nobody's writing waits for it."""
     design = entry.latest(session, loom_id)
-    sent = _sent(form)
+    sent = sent_form(form)
+    # What is missing is offered to be made; the person takes the tick away.
+    sent.fields = {**sent.fields, "make_fittings": "1"}
     try:
-        preview = _preview(session, loom_id, design, sent, form.get("file"), {})
+        take_file(sent, form.get("file"))
+        preview = _preview(session, loom_id, design, sent, {})
     except NotAList as why:
         sent.refuse("text", str(why))
         return page(request, session, loom_id, design, sent, None, status=422)
@@ -99,59 +64,49 @@ def bring_in(
 ) -> Response:
     """Reads the list again and writes what was shown, if the design is still the same."""
     design = entry.latest(session, loom_id)
-    sent = _sent(form)
+    sent = sent_form(form)
     try:
-        preview = _preview(session, loom_id, design, sent, None, sent.fields)
+        preview = _preview(session, loom_id, design, sent, sent.fields)
     except NotAList as why:
         sent.refuse("text", str(why))
         return page(request, session, loom_id, design, sent, None, status=422)
     if sent.typed("stamp") != entry.stamp(session, loom_id):
         sent.refuse("preview", CHANGED)
         return page(request, session, loom_id, design, sent, preview, status=409)
-    if not preview.to_import:
-        sent.refuse("preview", NOTHING)
-    elif preview.refused and sent.typed("without_refused") != "1":
-        sent.refuse("preview", SOME_REFUSED)
-    else:
-        _save(session, loom_id, preview, sent, person.id)
+    preview.refuse(sent)
+    if not sent.errors:
+        try:
+            preview.keep(session, person.id)
+        except RowsRefused as refused:
+            sent.refuse("preview", str(refused))
     if sent.errors:
         return page(request, session, loom_id, design, sent, preview, status=422)
-    left = f"; {plural(preview.refused, 'row')} left out" if preview.refused else ""
-    notice = f"{plural(preview.to_import, 'row')} imported{left}."
-    return redirect(f"/looms/{loom_id}/needs", notice=notice)
+    there = "wires" if preview.read.kind is imports.WIRES else "needs"
+    return redirect(f"/looms/{loom_id}/{there}", notice=done(preview))
 
 
-def _sent(form: FormData) -> Form:
-    return Form({name: value for name, value in form.multi_items() if isinstance(value, str)})
-
-
-def _save(session: Session, loom_id: int, preview: Preview, sent: Form, person_id: int) -> None:
-    try:
-        entry.save(session, loom_id, preview.sheet, person_id)
-    except RowsRefused as refused:
-        sent.refuse("preview", str(refused))
+def done(preview: Preview) -> str:
+    """3 rows imported; 1 row left out."""
+    parts = [f"{plural(preview.to_import, 'row')} imported"]
+    if preview.take_out and preview.left_out:
+        parts.append(f"{plural(len(preview.left_out), 'wire')} taken out")
+    if preview.refused:
+        parts.append(f"{plural(preview.refused, 'row')} left out")
+    return f"{'; '.join(parts)}."
 
 
 def _preview(
-    session: Session,
-    loom_id: int,
-    design: Design,
-    sent: Form,
-    upload: object,
-    chosen: Mapping[str, str],
+    session: Session, loom_id: int, design: Design, sent: Form, chosen: Mapping[str, str]
 ) -> Preview:
     kind = imports.KINDS.get(sent.typed("what"))
     if kind is None:
         raise NotAList("Choose what the list holds.")
-    if isinstance(upload, UploadFile) and upload.filename:
-        data = upload.file.read(imports.MOST_BYTES + 1)
-        # Shown in the box, so that it can be put right there.
-        sent.fields = {**sent.fields, "text": imports.decode(data).removeprefix("\ufeff")}
     read = imports.read_list(kind, sent.typed("text"))
+    if kind is imports.WIRES:
+        return _wires(session, loom_id, design, read, sent)
     if kind is imports.FACTS:
         facts = fact_rows(read_facts(read.lines, _job(session, loom_id, design)))
-        sheet = weigh_facts(design, facts)
-        return Preview(read, facts, sheet, _new_places(design, sheet))
+        return _tables(design, read, facts, weigh_facts(design, facts), loom_id)
     if kind is imports.RUNS:
         parts = catalogue.read(session)
         coverings = covering_names(parts)
@@ -159,15 +114,47 @@ def _preview(
         rows = run_rows(
             design, read, lambda row: entry_forms.read_whole_run(row, coverings, part_uids)
         )
-        sheet = weigh(design, rows, "run")
-    else:
-        rows = need_rows(design, read, entry_forms.read_need, chosen)
-        sheet = weigh(design, rows, "need")
-    return Preview(read, rows, sheet, _new_places(design, sheet))
+        return _tables(design, read, rows, weigh(design, rows, "run"), loom_id)
+    rows = need_rows(design, read, entry_forms.read_need, chosen)
+    return _tables(design, read, rows, weigh(design, rows, "need"), loom_id)
 
 
-def _new_places(design: Design, sheet: dict[str, TypedTable]) -> list[str]:
-    return new_places(design, entry.plan(design, sheet).after)
+def _tables(
+    design: Design, read: ReadList, rows: Any, sheet: dict[str, TypedTable], loom_id: int
+) -> Preview:
+    """Rows of the entry tables."""
+
+    def keep(session: Session, person_id: int) -> object:
+        return entry.save(session, loom_id, sheet, person_id)
+
+    places = new_places(design, entry.plan(design, sheet).after)
+    return Preview(read, rows, keep, places)
+
+
+def _wires(session: Session, loom_id: int, design: Design, read: ReadList, sent: Form) -> Preview:
+    take_out = sent.typed("take_out") == "1"
+    found = wire_rows(
+        design,
+        catalogue.read(session),
+        read,
+        make_fittings=sent.typed("make_fittings") == "1",
+        take_out=take_out,
+    )
+    taken = found.taken
+
+    def keep(session: Session, person_id: int) -> object:
+        return edit.save(session, loom_id, editing(taken, sentence(found, take_out)), person_id)
+
+    return Preview(
+        read,
+        found.rows,
+        keep,
+        new_places=[place.name for place in taken.places],
+        missing=taken.missing,
+        left_out=taken.left_out,
+        take_out=take_out,
+        said=taken.said,
+    )
 
 
 def _job(session: Session, loom_id: int, design: Design) -> JobAsItIs:
@@ -185,34 +172,55 @@ def page(
     preview: Preview | None,
     status: int = 200,
 ) -> Response:
+    what = form.typed("what")
     context: dict[str, Any] = {
         "frame": loom_frame(session, loom_id),
         "form": form,
+        "action": f"/looms/{loom_id}/import",
+        "back": f"/looms/{loom_id}/{'wires' if what == 'wires' else 'needs'}",
         "preview": preview,
         "kinds": [(kind.id, kind.title) for kind in imports.KINDS.values()],
+        "columns": [(kind, columns_of(kind)) for kind in imports.KINDS.values()],
         "stamp": entry.stamp(session, loom_id),
         "labels": entry_forms.LABELS["need"],
         "load_kinds": entry_forms.KINDS,
         "flags": needs.FLAGS,
         "services": needs.SERVICES,
         "suggestions": suggestions(session, design),
-        "separators": imports.SEPARATORS,
     }
     return render(request, "imports/show.html", status=status, **context)
 
 
+# Lists out
+
+
 @router.get("/looms/{loom_id}/needs.csv")
 def needs_out(session: ReadSession, loom_id: int) -> Response:
-    return _csv(needs_csv(entry.latest(session, loom_id)), "needs.csv")
+    return csv_answer(needs_csv(entry.latest(session, loom_id)), "needs.csv")
 
 
 @router.get("/looms/{loom_id}/runs.csv")
 def runs_out(session: ReadSession, loom_id: int) -> Response:
-    return _csv(runs_csv(entry.latest(session, loom_id)), "runs.csv")
+    return csv_answer(runs_csv(entry.latest(session, loom_id)), "runs.csv")
 
 
-def _csv(text: str, name: str) -> Response:
-    # The mark at the start tells a spreadsheet that this is UTF-8.
+@router.get("/looms/{loom_id}/wires.csv")
+def wires_out(session: ReadSession, loom_id: int) -> Response:
+    return csv_answer(wires_csv(entry.latest(session, loom_id)), "wires.csv")
+
+
+@router.get("/lists/{what}.csv")
+def empty_out(what: str) -> Response:
+    """A list that names its columns and has no rows yet."""
+    kind = imports.KINDS.get(what)
+    if kind is None:
+        raise NotThere
+    return csv_answer(empty_list(kind), f"{what}.csv")
+
+
+def csv_answer(text: str, name: str) -> Response:
+    """A file to be opened in a spreadsheet."""
+    # The mark at the start tells it that this is UTF-8.
     return Response(
         "\ufeff" + text,
         media_type="text/csv; charset=utf-8",

@@ -17,6 +17,8 @@ from webapp.stages.part_facts import KIND_FACTS
 from webapp.stages.refusals import NotThere
 
 FACT = "fact_"
+# What the addresses of the stores' own pages end in: no part is called so.
+PAGES = frozenset(("new", "import"))
 COLUMNS = ("name", "price_minor", "price_per", "price_unit", "source", "confirmed", "stocked")
 PRICE = ("price_minor", "price_per", "price_unit")
 PRICE_UNITS = ("each", "m")
@@ -91,7 +93,7 @@ def save(session: Session, uid: str, opened: Mapping[str, Any], typed: Mapping[s
         after = replace(after, price_note="")
     _check(session, after)
     row = session.get_one(Part, uid)
-    _put(row, after)
+    put(row, after)
     row.version += 1
     session.flush()
 
@@ -108,9 +110,9 @@ def add(session: Session, kind: str, typed: Mapping[str, Any]) -> str:
     blank = CatalogPart(uid="", kind=kind, name="", facts={})
     part = _with(blank, values(blank) | dict(typed))
     _check(session, part)
-    part = replace(part, uid=_free_uid(session, part.name))
+    part = replace(part, uid=free_uid(session, part.name))
     row = Part(uid=part.uid, kind=kind)
-    _put(row, part)
+    put(row, part)
     session.add(row)
     session.flush()
     return part.uid
@@ -124,17 +126,25 @@ def _with(part: CatalogPart, new: Mapping[str, Any]) -> CatalogPart:
     return replace(part, facts=facts, **{name: new[name] for name in COLUMNS})
 
 
-def _put(row: Part, part: CatalogPart) -> None:
+def put(row: Part, part: CatalogPart) -> None:
+    """Writes what a part is into its row."""
     for name in (*COLUMNS, "price_note", "facts"):
         setattr(row, name, getattr(part, name))
 
 
 def _check(session: Session, part: CatalogPart) -> None:
+    namesake = session.scalar(select(Part.uid).where(func.lower(Part.name) == part.name.lower()))
+    errors = errors_of(part, namesake)
+    if errors:
+        raise PartRefused(errors)
+
+
+def errors_of(part: CatalogPart, namesake: str | None) -> dict[str, str]:
+    """What is to be mended in a part, by field. `namesake` is the uid of who has its name."""
     errors: dict[str, str] = {}
-    taken = session.scalar(select(Part.uid).where(func.lower(Part.name) == part.name.lower()))
     if not part.name:
         errors["name"] = "Enter a name."
-    elif taken is not None and taken != part.uid:
+    elif namesake is not None and namesake != part.uid:
         errors["name"] = f"The stores have a part named {part.name} already."
     if part.price_unit not in PRICE_UNITS:
         errors["price_unit"] = f"Choose one of {', '.join(PRICE_UNITS)}."
@@ -142,16 +152,15 @@ def _check(session: Session, part: CatalogPart) -> None:
         errors["source"] = "Enter the document in which you have seen these facts."
     for fact, sentence in part_facts.problems(part):
         errors.setdefault(FACT + fact, sentence)
-    if errors:
-        raise PartRefused(errors)
+    return errors
 
 
-def _free_uid(session: Session, name: str) -> str:
+def free_uid(session: Session, name: str) -> str:
+    """A uid for a new part, made from its name."""
     plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
     stem = re.sub(r"[^a-z0-9.]+", "-", plain).strip("-.")[:60] or "part"
     uid, number = stem, 1
-    # /stores/new is the page that adds a part.
-    while uid == "new" or session.get(Part, uid) is not None:
+    while uid in PAGES or session.get(Part, uid) is not None:
         number += 1
         uid = f"{stem}-{number}"
     return uid

@@ -3,7 +3,7 @@
 import csv
 import io
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -21,6 +21,8 @@ NEED_COLUMNS = {
             *("control_place", "duty", "max_drop_percent", "inrush_a", "inrush_s", "max_fuse_a"),
             *("note", "service", "switched_with", "second_place"),
             *needs.FLAGS,
+            *("relay_place", "also_with", "live_when", "apart_from", "laid_as", "feeds"),
+            *("extra_sizes", "uid"),
         )
     },
 }
@@ -35,20 +37,27 @@ RUN_COLUMNS = {
     "through": "through",
     "by_whom": "measured_by",
     "covering_part": "covering_part_uid",
+    "through_part": "through_part_uid",
+    "bend_at_mm": "bend_at_mm",
+    "bend_radius_mm": "bend_radius_mm",
+    "uid": "uid",
 }
 
 
 def needs_csv(design: Design) -> str:
     """Every need, a line each."""
-    return _text(NEED_COLUMNS, (needs.values(design, need) for need in design.need.values()))
+    rows = [needs.values(design, need) | {"uid": uid} for uid, need in design.need.items()]
+    return _text(NEED_COLUMNS, rows)
 
 
 def runs_csv(design: Design) -> str:
     """Every run, a line each."""
-    return _text(RUN_COLUMNS, (runs.values(design, run) for run in design.run.values()))
+    rows = [runs.values(design, run) | {"uid": uid} for uid, run in design.run.items()]
+    return _text(RUN_COLUMNS, rows)
 
 
-def _text(columns: Mapping[str, str], rows: Iterable[Mapping[str, Any]]) -> str:
+def _text(columns: Mapping[str, str], rows: Sequence[Mapping[str, Any]]) -> str:
+    columns = {name: field for name, field in columns.items() if not rows or field in rows[0]}
     return table_text(columns, ([cell(row[field]) for field in columns.values()] for row in rows))
 
 

@@ -26,6 +26,8 @@ class ListKind:
     columns: Mapping[str, tuple[str, ...]]
     needed: tuple[str, ...]
     numbers: frozenset[str] = frozenset()
+    # What has nothing but these columns: a column besides is refused, not passed over.
+    only_known: str = ""
 
 
 NEEDS = ListKind(
@@ -54,6 +56,14 @@ NEEDS = ListKind(
         "only_in_neutral": (),
         "own_lead": ("its own lead",),
         "to_field_terminal": ("to the field terminal",),
+        "relay_place": ("relay at", "where the relay sits"),
+        "also_with": ("also lit with",),
+        "live_when": ("live",),
+        "apart_from": ("not together with",),
+        "laid_as": (),
+        "feeds": ("feeds side by side",),
+        "extra_sizes": ("sizes above",),
+        "uid": (),
     },
     needed=("name", "place", "kind", "rating"),
     numbers=frozenset(
@@ -75,6 +85,10 @@ RUNS = ListKind(
         "surround_c": ("surround", "surroundings", "ambient_c"),
         "through": ("passes through",),
         "covering_part_uid": ("covering_part",),
+        "through_part_uid": ("through_part",),
+        "bend_at_mm": ("bend at",),
+        "bend_radius_mm": ("bend radius",),
+        "uid": (),
     },
     needed=("from_place", "to_place"),
     numbers=frozenset(("surround_c",)),
@@ -253,7 +267,13 @@ def _header(kind: ListKind, cells: Sequence[str]) -> tuple[list[str], tuple[str,
             f"{'is' if len(missing) == 1 else 'are'} not there."
         )
     names = zip(cells, fields, strict=True)
-    return fields, tuple(cell.strip() for cell, field in names if not field and cell.strip())
+    unused = tuple(cell.strip() for cell, field in names if not field and cell.strip())
+    if unused and kind.only_known:
+        raise NotAList(
+            f"No {kind.only_known} has a column “{unused[0][:60]}”: put its name right, or take it "
+            "out of the list."
+        )
+    return fields, unused
 
 
 def _without_person(kind: ListKind, cells: list[str]) -> list[str]:

@@ -94,7 +94,7 @@ def _set_part(
     alone = ("strip_mm" if goes_with == "strip_mm" else "heat_shrink_mm") not in said
     if text in (None, "", NO_PART):
         return by_hand(made, **{kept: None} | ({goes_with: None} if alone else {}))
-    part = find_part(catalogue, text, PART_KINDS[kept], column)
+    part = find_part(catalogue, text, (PART_KINDS[kept],), column)
     new: dict[str, Any] = {kept: part.uid}
     if kept == "terminal_part_uid" and alone:
         # The strip length goes with the terminal.

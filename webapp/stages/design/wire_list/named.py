@@ -1,7 +1,7 @@
 """What a list calls by name: places, ways of fittings, circuits, cables. What is not there is made
 where the list says enough about it, and where the person agreed to it."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -18,6 +18,7 @@ from webapp.stages.refusals import Refused
 PLAIN = "fitting"
 # A way that is made for a list which does not say what a wire needs to be joined to it.
 CONTACT_NOT_SAID = "not said"
+CABLES = ("cable", "cable of cores")
 CABLE_KINDS = ("twisted pair", "cable of cores", "screened cable")
 NOT_MADE = "No fitting is called “{}”: put its name right, or agree to make it, below the list."
 
@@ -284,15 +285,15 @@ def _known_kind(kind: str) -> None:
         )
 
 
-def find_part(catalogue: Catalogue, text: str, kind: str, column: str) -> CatalogPart:
+def find_part(catalogue: Catalogue, text: str, kinds: Sequence[str], column: str) -> CatalogPart:
     """A part of the stores by its uid or its name.
 
     Raises:
-        Refused: none of the kind is called so.
+        Refused: none of these kinds is called so.
     """
     found = catalogue.get(text) or next(
-        (part for part in catalogue.kind(kind) if key(part.name) == key(text)), None
+        (part for part in catalogue.kind(*kinds) if key(part.name) == key(text)), None
     )
-    if found is None or found.kind != kind:
-        raise Refused(column, f"The stores have no {kind} “{text[:60]}”.")
+    if found is None or found.kind not in kinds:
+        raise Refused(column, f"The stores have no {kinds[0]} “{text[:60]}”.")
     return found

@@ -23,7 +23,7 @@ from webapp.stages.design.wire_list.lines import (
     listed,
     read_route,
 )
-from webapp.stages.design.wire_list.named import EndAt, Named, find_part
+from webapp.stages.design.wire_list.named import CABLES, EndAt, Named, find_part
 from webapp.stages.refusals import Refused
 
 WHOLE = (
@@ -305,7 +305,7 @@ class Taker:
         is_new = not link.circuit_uid
         csa, named = whole.get("section_mm2"), whole.get("cable_part")
         if named:
-            part = find_part(self.catalogue, named, "cable", "cable_part")
+            part = find_part(self.catalogue, named, CABLES, "cable_part")
             has = part.number("csa_mm2")
             if csa is not None and has != csa:
                 raise Refused("cable_part", f"{part.name} has {has:g} mm², not {csa:g} mm².")
@@ -324,7 +324,7 @@ class Taker:
             return {"cable_uid": None} if link.cable_uid else {}
         part = whole.get("cable_of_part")
         if part:
-            part = find_part(self.catalogue, part, "cable", "cable_of_part").uid
+            part = find_part(self.catalogue, part, CABLES[::-1], "cable_of_part").uid
         return {"cable_uid": self.names.cable(name, whole.get("cable_kind") or "", part)}
 
     def _mates(self, a: str | None, b: str | None) -> tuple[str, str]:

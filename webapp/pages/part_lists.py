@@ -1,0 +1,112 @@
+"""The stores as a list: out as CSV, and a list of parts looked through and brought in."""
+
+from typing import Any
+
+from fastapi import APIRouter
+from sqlalchemy.orm import Session
+from starlette.requests import Request
+from starlette.responses import Response
+
+from webapp.pages.deps import FormDep, Person, ReadSession, WriteSession
+from webapp.pages.forms import Form
+from webapp.pages.import_columns import columns_of
+from webapp.pages.import_parts import part_rows
+from webapp.pages.import_preview import Preview, sent_form, take_file
+from webapp.pages.imports import csv_answer, done
+from webapp.pages.render import redirect, render
+from webapp.records.catalogue import PART_KINDS
+from webapp.stages import catalogue, part_list, stores, workshop
+from webapp.stages.design.csv_out import table_text
+from webapp.stages.design.imports import NotAList, read_list
+
+router = APIRouter()
+CHANGED = (
+    "The stores were changed after this list was shown. The list below is weighed against the "
+    "stores as they are now: look through it again, then import it."
+)
+
+
+@router.get("/stores.csv")
+def parts_out(session: ReadSession, q: str = "", kind: str = "", stocked: str = "") -> Response:
+    """The parts that the same words find on the stores' page."""
+    found = stores.find(
+        catalogue.read(session),
+        text=q[:200],
+        kind=kind if kind in PART_KINDS else None,
+        stocked=bool(stocked),
+    )
+    return csv_answer(part_list.parts_csv(found), "parts.csv")
+
+
+@router.get("/lists/parts.csv")
+def empty_out(session: ReadSession) -> Response:
+    """A list of parts that names its columns and has no rows yet."""
+    facts = part_list.fact_names(catalogue.read(session).parts.values())
+    header = (*part_list.LEADING[1:], *facts, *part_list.TRAILING)
+    return csv_answer(table_text(header, ()), "parts.csv")
+
+
+@router.get("/stores/import")
+def show(request: Request, session: ReadSession) -> Response:
+    return _page(request, session, Form({}), None)
+
+
+@router.post("/stores/import")
+def look(request: Request, session: ReadSession, form: FormDep) -> Response:
+    """Shows what the list means. It only reads, so that nobody's writing waits for it."""
+    sent = sent_form(form)
+    try:
+        take_file(sent, form.get("file"))
+        preview = _preview(session, sent)
+    except NotAList as why:
+        sent.refuse("text", str(why))
+        return _page(request, session, sent, None, status=422)
+    return _page(request, session, sent, preview)
+
+
+@router.post("/stores/import/rows")
+def bring_in(request: Request, session: WriteSession, form: FormDep, person: Person) -> Response:
+    """Reads the list again and writes what was shown, if the stores are still the same."""
+    sent = sent_form(form)
+    try:
+        preview = _preview(session, sent)
+    except NotAList as why:
+        sent.refuse("text", str(why))
+        return _page(request, session, sent, None, status=422)
+    if sent.typed("stamp") != part_list.stamp(session):
+        sent.refuse("preview", CHANGED)
+        return _page(request, session, sent, preview, status=409)
+    preview.refuse(sent)
+    if sent.errors:
+        return _page(request, session, sent, preview, status=422)
+    preview.keep(session, person.id)
+    return redirect(
+        "/stores", notice=f"{done(preview)} Quotes that are issued keep what they said."
+    )
+
+
+def _preview(session: Session, sent: Form) -> Preview:
+    parts = catalogue.read(session)
+    read = read_list(part_list.list_kind(parts.parts.values()), sent.typed("text"))
+    rows = part_rows(parts, read, workshop.get(session).currency)
+    lines = [row.part for row in rows if row.part is not None]
+
+    def keep(session: Session, _person_id: int) -> None:
+        part_list.keep(session, lines)
+
+    return Preview(read, rows, keep)
+
+
+def _page(
+    request: Request, session: Session, form: Form, preview: Preview | None, status: int = 200
+) -> Response:
+    kind = part_list.list_kind(())
+    context: dict[str, Any] = {
+        "form": form,
+        "action": "/stores/import",
+        "back": "/stores",
+        "preview": preview,
+        "columns": [(kind, columns_of(kind))],
+        "stamp": part_list.stamp(session),
+    }
+    return render(request, "imports/stores.html", status=status, **context)
