@@ -1,4 +1,4 @@
-"""What the bench tablet shows: one panel for each wire end, splice, plug and run, in order."""
+"""What the bench tablet shows: one panel for each wire end, cable, splice, plug and run, in order."""
 
 from collections.abc import Collection
 from dataclasses import dataclass, replace
@@ -73,7 +73,7 @@ def panels(
 
     A crimp whose first-offs have not passed says so.
     """
-    found = []
+    found = [_other_panel(plan, cable, states) for cable in plan.cables]
     for work in plan.wires:
         for end, made in zip(work.ends, work.wire.ends, strict=True):
             terminal = part(parts, made.made.terminal_part_uid)
@@ -101,7 +101,7 @@ def key_of_step(plan: WorkPlan, step_uid: str) -> str | None:
             steps = (*work.whole, *end.steps, *_last_steps(work, end))
             if any(step.uid == step_uid for step in steps):
                 return end.uid
-    for other in plan.others:
+    for other in (*plan.cables, *plan.others):
         if any(step.uid == step_uid for step in other.steps):
             return other.uid
     return None

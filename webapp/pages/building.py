@@ -95,13 +95,15 @@ def cut_list(request: Request, session: ReadSession, loom_id: int) -> Response:
     frame = loom_frame(session, loom_id)
     revision = revisions.latest_signed_off(session, loom_id) or revisions.latest(session, loom_id)
     design = rows.load(session, revision.id)
+    parts = catalogue.read(session).parts
     return render(
         request,
         "building/cut_list.html",
         frame=frame,
         revision=revision,
         design=design,
-        groups=cutting.cable_groups(design, catalogue.read(session).parts),
+        groups=cutting.cable_groups(design, parts),
+        cables=cutting.core_cables(design, parts),
         quantity=looms.get(session, loom_id).quantity,
         scrap_percent=float(rates.values(session)["scrap_percent"]),
         colours=wire_colours,
@@ -147,7 +149,7 @@ def unit_page(request: Request, session: Session, unit_id: int, form: Form) -> R
         form=form,
         wires=wires,
         next_wire=_first_open(wires),
-        others=[other_row(work, states) for work in plan.others],
+        others=[other_row(work, states) for work in (*plan.cables, *plan.others)],
         done=done,
         total=total,
         gaps=gate.gaps(plan, now),

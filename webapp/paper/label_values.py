@@ -13,6 +13,7 @@ class LabelKind(StrEnum):
     PLUG_TAG = "Plug"
     SOCKET_TAG = "Socket"
     BRANCH_TAG = "Branch"
+    CABLE_TAG = "Cable"
     CUT_BUNDLE = "Cut bundle"
     KIT_BAG = "Kit bag"
     PART_BIN = "Part bin"

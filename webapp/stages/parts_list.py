@@ -10,10 +10,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
+from webapp.stages.building.cable_steps import twisted_mm
 from webapp.stages.building.loom_steps import NO_COVERING, run_name, work_plan
 from webapp.stages.building.wire_colours import letters
 from webapp.stages.building.wire_steps import fitting_of, is_splice, shrink_cut_mm
 from webapp.stages.catalogue import CatalogPart, Catalogue
+from webapp.stages.design.cables import Piece, piece_of, pieces
 from webapp.stages.design.cavities import empty_cavities
 from webapp.stages.design.rows import Design, Fitting, Run
 from webapp.stages.design.wires import End, Wire, wires
@@ -30,7 +32,9 @@ GROUPS = (
     "Consumables",
 )
 # What is cut, crimped or used up goes wrong now and then; a fuse board does not.
-SCRAPPED_KINDS = frozenset({"cable", "terminal", "heat-shrink", "covering", "consumable", "splice"})
+SCRAPPED_KINDS = frozenset(
+    {"cable", "cable of cores", "terminal", "heat-shrink", "covering", "consumable", "splice"}
+)
 FIGURES = re.compile(r"([0-9]+(?:\.[0-9]+)?)")
 PER_LENGTH = re.compile(r"(?:([0-9]+(?:\.[0-9]+)?)\s*)?m")
 INVENTED = "invented price"
@@ -90,6 +94,8 @@ def parts_list(design: Design, catalogue: Catalogue) -> PartsList:
     """What one unit needs, by the design as it stands."""
     all_wires = wires(design)
     count = _Count(design, catalogue, all_wires)
+    for piece in count.cables:
+        count.cable_of_cores(piece)
     for wire in all_wires:
         count.cable(wire)
         for end in wire.ends:
@@ -106,7 +112,9 @@ def parts_list(design: Design, catalogue: Catalogue) -> PartsList:
     return PartsList(
         tuple(uses),
         tuple(dict.fromkeys(count.missing)),
-        operation_counts(catalogue, count.plan, count.used_runs),
+        operation_counts(
+            catalogue, count.plan, count.used_runs, sum(twisted_mm(each) for each in count.pieces)
+        ),
         len(all_wires),
     )
 
@@ -118,6 +126,9 @@ class _Count:
         self.design = design
         self.catalogue = catalogue
         self.wires = all_wires
+        self.pieces = pieces(design, list(all_wires))
+        self.cables = [piece for piece in self.pieces if piece.sheathed]
+        self.in_cable = piece_of(self.cables)
         self.plan = work_plan(design, catalogue.parts, "full")
         self.uses: dict[tuple[str, str, str], PartUse] = {}
         self.missing: list[Missing] = []
@@ -150,7 +161,7 @@ class _Count:
     # --- wires --------------------------------------------------------------------------------
 
     def cable(self, wire: Wire) -> None:
-        if wire.link.own_lead:
+        if wire.link.own_lead or wire.uid in self.in_cable:
             return
         part = self.catalogue.get(wire.link.cable_part_uid)
         if part is None:
@@ -160,6 +171,16 @@ class _Count:
         if part is not None and wire.length_mm:
             self.add("Cable", part, metres(wire.length_mm), "m", letters(self.design, wire.link))
 
+    def cable_of_cores(self, piece: Piece) -> None:
+        """By the metre of cable, once for all that lies in it."""
+        part = self.catalogue.get(piece.cable.part_uid)
+        if part is None:
+            self.lack(f"{piece.name} has no cable chosen.", "wires", stops=True)
+        if not piece.length_mm:
+            self.lack(f"{piece.name} has no length.", "wires", stops=True)
+        if part is not None and piece.length_mm:
+            self.add("Cable", part, metres(piece.length_mm), "m")
+
     def terminal(self, wire: Wire, end: End) -> None:
         part = self.catalogue.get(end.made.terminal_part_uid)
         if part is not None:
@@ -168,7 +189,7 @@ class _Count:
         fitting = fitting_of(self.design, end)
         if fitting is None or is_splice(fitting):
             return
-        if wire.link.own_lead and fitting.supplied_by != "workshop":
+        if wire.link.own_lead:
             return
         where = self.design.way_name(end.way_uid)
         self.lack(f"Wire {wire.number} has no terminal at {where}.", "wires")

@@ -23,6 +23,9 @@ OPERATION_OF_STEP = {
     "join": "splice",
     "assemble": "fit_plug",
     "pass": "thread_on",
+    # A sheath is stripped like an end, a screen sleeved like one: common practice.
+    "sheath": "strip",
+    "screen": "shrink",
 }
 
 
@@ -32,11 +35,12 @@ def metres(length_mm: int) -> Decimal:
 
 
 def operation_counts(
-    catalogue: Catalogue, plan: WorkPlan, used_runs: Sequence[Run]
+    catalogue: Catalogue, plan: WorkPlan, used_runs: Sequence[Run], twisted_mm: int = 0
 ) -> dict[str, Decimal]:
     """By the code of the operation's time: how often, or over how many metres.
 
-    `plan` is one unit's in full depth; `used_runs` are those that a wire lies in.
+    `plan` is one unit's in full depth; `used_runs` are those that a wire lies in; `twisted_mm` is
+    the length of all twisted pairs. [mm]
     """
     if not plan.wires:
         return {}
@@ -49,7 +53,8 @@ def operation_counts(
     covered = [run for run in used_runs if run.covering.lower() not in NO_COVERING]
     return {code: Decimal(count) for code, count in counts.items()} | {
         "tag": Decimal(len(ends)),
-        "bind_per_m": _length_m(used_runs),
+        # A metre twisted takes as long as one laid and bound: common practice.
+        "bind_per_m": _length_m(used_runs) + metres(twisted_mm),
         "cover_per_m": _length_m(covered),
         "test_per_wire": Decimal(len(plan.wires)),
         "pack": Decimal(1),

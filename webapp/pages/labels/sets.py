@@ -10,11 +10,12 @@ from webapp.pages.wording import day, plural, short
 from webapp.paper.label_values import Label, LabelKind
 from webapp.stages import done, rates, received, workshop
 from webapp.stages.building import wire_colours
-from webapp.stages.building.cutting import CableGroup, cable_groups
+from webapp.stages.building.cutting import CableGroup, CoreCable, cable_groups, core_cables
 from webapp.stages.building.loom_steps import run_name
 from webapp.stages.building.parts import part
 from webapp.stages.building.units import UnitRow
 from webapp.stages.building.wire_steps import destination, is_plug
+from webapp.stages.design.cables import SCREEN, Piece, pieces
 from webapp.stages.design.rows import Fitting, Run
 from webapp.stages.design.wires import End, Wire
 from webapp.stages.testing import standing
@@ -72,7 +73,12 @@ def customer_parts(session: Session, about: Subject) -> list[Label]:
 
 def wire_tags(session: Session, about: Subject) -> list[Label]:
     """One for each end: the number, where the end goes, the letters."""
-    return [_wire_tag(about, wire, end) for wire in about.values.found for end in wire.ends]
+    return [
+        _wire_tag(about, wire, end)
+        for wire in about.values.found
+        for end in wire.ends
+        if not (end.loose and wire.link.core == SCREEN)  # it is cut back under the sheath
+    ]
 
 
 def _wire_tag(about: Subject, wire: Wire, end: End) -> Label:
@@ -126,13 +132,52 @@ def _branch_tag(session: Session, about: Subject, run: Run, count: int) -> Label
     return Label(LabelKind.BRANCH_TAG, name, lines, code, _qr(session, code))
 
 
+def cable_tags(session: Session, about: Subject) -> list[Label]:
+    """One for each end of every cable and twisted pair: what it is, and what lies in it."""
+    design = about.values.design
+    return [
+        _cable_tag(session, about, piece, side)
+        for piece in pieces(design, about.values.found)
+        for side in (0, 1)
+    ]
+
+
+def _cable_tag(session: Session, about: Subject, piece: Piece, side: int) -> Label:
+    far = next((end.place for end in map(about.values.end, piece.ends(1 - side)) if end.place), "")
+    known = part(about.values.parts, piece.cable.part_uid) if piece.sheathed else None
+    wires = ", ".join(wire.number for wire in piece.wires)
+    lines = (
+        f"to {far}" if far else "",
+        f"wires {wires}",
+        known.name if known else piece.cable.kind,
+        _job(about),
+    )
+    code = about.head.short_code
+    return Label(LabelKind.CABLE_TAG, piece.name, lines, code, _qr(session, code))
+
+
 # --- build ------------------------------------------------------------------------------------
 
 
 def cut_bundles(session: Session, about: Subject) -> list[Label]:
     scrap_percent = float(rates.values(session)["scrap_percent"])
     groups = cable_groups(about.values.design, about.values.parts)
-    return [_cut_bundle(session, about, group, scrap_percent) for group in groups]
+    cables = core_cables(about.values.design, about.values.parts)
+    return [
+        *(_cut_bundle(session, about, group, scrap_percent) for group in groups),
+        *(_cable_bundle(session, about, cable, scrap_percent) for cable in cables),
+    ]
+
+
+def _cable_bundle(
+    session: Session, about: Subject, cable: CoreCable, scrap_percent: float
+) -> Label:
+    quantity = 1 if about.unit else about.loom.quantity
+    reel_m = cable.reel_mm(quantity, scrap_percent) / 1000
+    names = ", ".join(piece.name for piece in cable.pieces)
+    lines = (names, f"{quantity} of each, {reel_m:.1f} m", _job(about))
+    code = about.head.short_code
+    return Label(LabelKind.CUT_BUNDLE, cable.name, lines, code, _qr(session, code))
 
 
 def _cut_bundle(session: Session, about: Subject, group: CableGroup, scrap_percent: float) -> Label:
@@ -277,6 +322,7 @@ LOOM_SETS = (
     LabelSet("wire-tags", "design", "Wire tags, one for each end", wire_tags),
     LabelSet("plug-tags", "design", "Plug and socket tags", plug_tags),
     LabelSet("branch-tags", "design", "Branch tags", branch_tags),
+    LabelSet("cable-tags", "design", "Cable and pair tags, one for each end", cable_tags),
     LabelSet("cut-bundles", "build", "Cut bundles", cut_bundles),
     LabelSet("kit-bags", "build", "Kit bags", kit_bags),
     LabelSet("part-bins", "build", "Part bins", part_bins),

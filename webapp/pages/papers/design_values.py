@@ -9,7 +9,8 @@ from webapp.paper.values import PaperCircuit, PaperEnd, PaperFitting, PaperWay, 
 from webapp.stages.building import wire_colours
 from webapp.stages.building.parts import Parts, part
 from webapp.stages.building.wire_steps import is_plug, is_splice, strip_length_mm
-from webapp.stages.design.rows import Bridge, Circuit, Design, Fitting, Way
+from webapp.stages.design.cables import SCREEN, cable_part_uid, laid_words
+from webapp.stages.design.rows import Bridge, Circuit, Design, Fitting, Link, Way
 from webapp.stages.design.wires import End, Wire, wires
 from webapp.stages.testing.nets import is_load
 
@@ -45,7 +46,7 @@ class DesignValues:
 
     def _wire(self, wire: Wire) -> PaperWire:
         link = wire.link
-        cable = part(self.parts, link.cable_part_uid)
+        cable = part(self.parts, cable_part_uid(self.design, link))
         return PaperWire(
             number=wire.number,
             main_hex=wire_colours.main_rgb(self.design, link),
@@ -58,10 +59,19 @@ class DesignValues:
             right=self.end(wire.right),
             cable=cable.name if cable else "",
             circuit=str(self.design.circuit[link.circuit_uid].number),
-            note="customer's own lead, laid in uncut" if link.own_lead else link.note,
+            note=self._note(link),
         )
 
+    def _note(self, link: Link) -> str:
+        """What it lies in or what it is, before what was noted about it."""
+        if link.core == SCREEN:
+            return laid_words(self.design, link)
+        own = "customer's own lead, laid in uncut" if link.own_lead else link.note
+        return "; ".join(filter(None, (laid_words(self.design, link), own)))
+
     def end(self, end: End) -> PaperEnd:
+        if end.way_uid is None and self._is_screen(end):
+            return PaperEnd(place="", fitting="cut back", note="sleeved")
         if end.way_uid is None:
             tail = f"{end.made.loose_mm} mm tail" if end.made.loose_mm else ""
             return PaperEnd(place="", fitting="left loose", note=tail)
@@ -75,6 +85,10 @@ class DesignValues:
             strip_mm=strip_length_mm(self.parts, end),
             note="soldered" if end.made.solder else "",
         )
+
+    def _is_screen(self, end: End) -> bool:
+        link = self.design.link.get(end.made.link_uid)
+        return link is not None and link.core == SCREEN
 
     def fittings(self) -> tuple[PaperFitting, ...]:
         return tuple(self.fitting(fitting) for fitting in self.design.fitting.values())

@@ -7,7 +7,10 @@ from sqlalchemy.orm import Session
 from webapp.pages.papers.heads import Subject
 from webapp.pages.wording import day, plural
 from webapp.paper.values import (
+    CableCuts,
+    CablePiece,
     Cut,
+    CutCore,
     CutGroup,
     CutList,
     DesignSheet,
@@ -15,10 +18,12 @@ from webapp.paper.values import (
     KitGroup,
     KitList,
     KitRow,
+    PaperEnd,
 )
 from webapp.stages import catalogue, done, rates, received
 from webapp.stages.building import wire_colours
-from webapp.stages.building.cutting import CableGroup, cable_groups
+from webapp.stages.building.cutting import CableGroup, CoreCable, cable_groups, core_cables
+from webapp.stages.design.cables import Piece
 from webapp.stages.parts_list import parts_list
 
 
@@ -64,6 +69,10 @@ def cut_list(session: Session, about: Subject) -> CutList:
         head=about.head,
         scope=plural(quantity, "unit"),
         groups=tuple(_group(about, group, quantity, scrap_percent) for group in groups),
+        cables=tuple(
+            _cable_cuts(about, cable, quantity, scrap_percent)
+            for cable in core_cables(about.values.design, about.values.parts)
+        ),
         notes=tuple(notes),
     )
 
@@ -93,6 +102,45 @@ def _group(about: Subject, group: CableGroup, quantity: int, scrap_percent: floa
         ),
         source=f"a reel with {reel_mm / 1000:.1f} m, {scrap_percent:g} % scrap in it",
     )
+
+
+def _cable_cuts(about: Subject, cable: CoreCable, quantity: int, scrap_percent: float) -> CableCuts:
+    reel_m = cable.reel_mm(quantity, scrap_percent) / 1000
+    return CableCuts(
+        cable=cable.name,
+        pieces=tuple(_cable_piece(about, piece, quantity) for piece in cable.pieces),
+        source=f"a reel with {reel_m:.1f} m, {scrap_percent:g} % scrap in it",
+    )
+
+
+def _cable_piece(about: Subject, piece: Piece, quantity: int) -> CablePiece:
+    values = about.values
+    near, far = ([values.end(end) for end in piece.ends(side)] for side in (0, 1))
+    return CablePiece(
+        name=piece.name,
+        length_mm=piece.length_mm or 0,
+        count=quantity,
+        left_place=_place_of(near),
+        right_place=_place_of(far),
+        sheath_left_mm=piece.sheath_off_mm(0),
+        sheath_right_mm=piece.sheath_off_mm(1),
+        cores=tuple(
+            CutCore(
+                wire_number=wire.number,
+                core=wire.link.core or "no core chosen",
+                main_hex=values.by_uid[wire.uid].main_hex,
+                left=left.words,
+                right=right.words,
+                strip_left_mm=left.strip_mm,
+                strip_right_mm=right.strip_mm,
+            )
+            for wire, left, right in zip(piece.wires, near, far, strict=True)
+        ),
+    )
+
+
+def _place_of(ends: list[PaperEnd]) -> str:
+    return next((end.place for end in ends if end.place), "loose end")
 
 
 def kit_list(session: Session, about: Subject) -> KitList:

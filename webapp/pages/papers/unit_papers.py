@@ -56,6 +56,9 @@ def bench_sheet(session: Session, about: Subject) -> BenchSheet:
         unit=about.unit_words,
         serial=unit.serial,
         wires=tuple(_bench_wire(about, work, states) for work in plan.wires),
+        cables=tuple(
+            BenchBranch(cable.name, _bench_steps(cable.steps, states)) for cable in plan.cables
+        ),
         branches=tuple(
             BenchBranch(other.name, _bench_steps(other.steps, states)) for other in plan.others
         ),

@@ -11,7 +11,19 @@ from .common import (
     Plan,
     Workshop,
 )
-from .design import Cut, CutGroup, CutList, DesignSheet, JobTicket, KitGroup, KitList, KitRow
+from .design import (
+    CableCuts,
+    CablePiece,
+    Cut,
+    CutCore,
+    CutGroup,
+    CutList,
+    DesignSheet,
+    JobTicket,
+    KitGroup,
+    KitList,
+    KitRow,
+)
 from .handover import HandOver
 from .proof import (
     Certificate,
@@ -29,11 +41,14 @@ __all__ = [
     "BenchSheet",
     "BenchStep",
     "BenchWire",
+    "CableCuts",
+    "CablePiece",
     "Certificate",
     "CertificateGroup",
     "CertificateRow",
     "Currency",
     "Cut",
+    "CutCore",
     "CutGroup",
     "CutList",
     "DesignSheet",

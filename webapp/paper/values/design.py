@@ -74,12 +74,57 @@ class CutGroup:
 
 
 @dataclass(frozen=True)
+class CutCore:
+    """One core of a piece of cable, or its screen: what it is, and how its ends are stripped."""
+
+    wire_number: str
+    core: str
+    main_hex: str
+    left: str
+    right: str
+    strip_left_mm: float | None = None
+    strip_right_mm: float | None = None
+
+
+@dataclass(frozen=True)
+class CablePiece:
+    """One length of a cable of several cores, how its sheath comes off, and its cores."""
+
+    name: str
+    length_mm: int
+    count: int
+    left_place: str
+    right_place: str
+    sheath_left_mm: int
+    sheath_right_mm: int
+    cores: tuple[CutCore, ...]
+
+
+@dataclass(frozen=True)
+class CableCuts:
+    """All that is cut from one cable of several cores."""
+
+    cable: str
+    pieces: tuple[CablePiece, ...]
+    source: str = ""
+
+    @property
+    def total_mm(self) -> int:
+        return sum(piece.length_mm * piece.count for piece in self.pieces)
+
+    @property
+    def count(self) -> int:
+        return sum(piece.count for piece in self.pieces)
+
+
+@dataclass(frozen=True)
 class CutList:
     """For the cutting bench. scope says which units ("units 1 to 6")."""
 
     head: Head
     scope: str
     groups: tuple[CutGroup, ...]
+    cables: tuple[CableCuts, ...] = ()
     notes: tuple[str, ...] = ()
 
 

@@ -45,6 +45,7 @@ class QuoteLine:
 class Quote:
     """A quotation. All money is in integer minor units.
 
+    A change that makes the loom cheaper has a negative total: a credit.
     net_minor is after the discount and before VAT; vat_percent None means that no VAT is charged.
     Raises ValueError when the figures do not add up: a customer must never hold such a paper.
     """
@@ -72,6 +73,9 @@ class Quote:
     not_included: tuple[str, ...] = ()
     terms: tuple[str, ...] = ()
     currency: Currency = POUNDS
+    # For a change to what was ordered: from what to what, and what changes, a sentence each.
+    change: str = ""
+    changes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if self.gross_minor != self.net_minor + self.discount_minor:

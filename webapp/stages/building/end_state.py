@@ -11,7 +11,8 @@ FINISHED = ("done", "waived")
 
 def end_states(work: WireWork, states: Mapping[str, str]) -> tuple[str, str]:
     """The words for the left and the right end. `states` holds the state of each ticked step."""
-    if not all(states.get(step.uid) == "done" for step in work.whole):
+    cut = (*(step.uid for step in work.whole), *work.cut_with)
+    if not all(states.get(uid) == "done" for uid in cut):
         return NOT_CUT, NOT_CUT
     inserted = bool(work.last) and all(states.get(step.uid) == "done" for step in work.last)
     left, right = (_end_state(end, states, inserted) for end in work.ends)

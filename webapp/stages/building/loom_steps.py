@@ -2,9 +2,11 @@
 
 from collections.abc import Sequence
 
+from webapp.stages.building.cable_steps import cable_work, laid
 from webapp.stages.building.parts import Parts, part, says_yes
 from webapp.stages.building.steps import DEPTHS, EndWork, OtherWork, Step, WireWork, WorkPlan
 from webapp.stages.building.wire_steps import fitting_of, is_plug, is_splice, wire_work
+from webapp.stages.design.cables import piece_of, pieces
 from webapp.stages.design.rows import Design, Fitting, Run
 from webapp.stages.design.wires import End, wires
 
@@ -20,14 +22,27 @@ def work_plan(design: Design, parts: Parts, depth: str) -> WorkPlan:
     """
     if depth not in DEPTHS:
         raise ValueError(f"{depth!r} is not a depth of work steps")
-    works = tuple(wire_work(design, parts, wire, depth) for wire in wires(design))
+    found = wires(design)
+    lying = pieces(design, found)
+    cables = {piece.uid: cable_work(design, parts, piece) for piece in lying}
+    piece = piece_of(lying)
+    works = tuple(
+        wire_work(
+            design,
+            parts,
+            wire,
+            depth,
+            laid(piece[wire.uid], cables[piece[wire.uid].uid], wire) if wire.uid in piece else None,
+        )
+        for wire in found
+    )
     others = (
         *(_splice(design, parts, fitting, works, depth) for fitting in _used(design, works)
           if is_splice(fitting)),
         *(_plug(design, fitting, works) for fitting in _used(design, works) if is_plug(fitting)),
         *_runs(design, works),
     )  # fmt: skip
-    return WorkPlan(works, others)
+    return WorkPlan(works, others, tuple(cables.values()))
 
 
 def _used(design: Design, works: Sequence[WireWork]) -> list[Fitting]:

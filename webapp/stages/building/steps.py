@@ -50,6 +50,8 @@ class WireWork:
     left: EndWork
     right: EndWork
     last: tuple[Step, ...] = ()
+    # Steps of the cable or pair that it lies in, which cut it.
+    cut_with: tuple[str, ...] = ()
 
     @property
     def uid(self) -> str:
@@ -70,7 +72,7 @@ class WireWork:
 
 @dataclass(frozen=True)
 class OtherWork:
-    """Work on a splice, a plug or a run rather than on a wire."""
+    """Work on a cable, a splice, a plug or a run rather than on a wire."""
 
     uid: str
     name: str
@@ -83,10 +85,12 @@ class WorkPlan:
 
     wires: tuple[WireWork, ...]
     others: tuple[OtherWork, ...]
+    # Cables and twisted pairs: made before the ends of what lies in them.
+    cables: tuple[OtherWork, ...] = ()
 
     @property
     def works(self) -> tuple[WireWork | OtherWork, ...]:
-        return (*self.wires, *self.others)
+        return (*self.cables, *self.wires, *self.others)
 
     def __iter__(self) -> Iterator[Step]:
         for work in self.works:
@@ -106,7 +110,7 @@ class WorkPlan:
             for end in work.ends:
                 for step in end.steps:
                     found[step.uid] = f"Wire {work.number}, {end.side} end"
-        for other in self.others:
+        for other in (*self.cables, *self.others):
             for step in other.steps:
                 found[step.uid] = other.name
         return found
@@ -133,5 +137,8 @@ class WorkPlan:
         return reached
 
     def _goes_with(self, step: Step, earlier_uid: str) -> bool:
-        same_work = self.work_of[step.uid] == self.work_of.get(earlier_uid)
-        return same_work or step.operation in MADE_ANEW
+        earlier = self.work_of.get(earlier_uid)
+        if self.work_of[step.uid] == earlier or step.operation in MADE_ANEW:
+            return True
+        # Another length of cable: every end of its cores is made anew.
+        return any(cable.uid == earlier for cable in self.cables)

@@ -2,10 +2,12 @@
 
 import math
 
+from webapp.stages.building.cable_steps import Laid, screen_steps
 from webapp.stages.building.parts import Parts, number, part, says_yes
 from webapp.stages.building.steps import EndWork, Step, WireWork
 from webapp.stages.building.wire_colours import letters
 from webapp.stages.catalogue import CatalogPart
+from webapp.stages.design.cables import SCREEN
 from webapp.stages.design.rows import Design, Fitting
 from webapp.stages.design.wires import End, Wire
 
@@ -41,12 +43,22 @@ def tag_text(design: Design, wire: Wire, end: End) -> str:
     return " ".join(filter(None, words))
 
 
-def wire_work(design: Design, parts: Parts, wire: Wire, depth: str) -> WireWork:
-    """The steps of one wire."""
+def wire_work(
+    design: Design, parts: Parts, wire: Wire, depth: str, laid: Laid | None = None
+) -> WireWork:
+    """The steps of one wire; one that lies in a cable or a pair is cut with it."""
     first = _first_step(design, wire)
-    left = _end_work(design, parts, wire, wire.left, "left", first, depth)
-    right = _end_work(design, parts, wire, wire.right, "right", first, depth)
-    return WireWork(wire, (first,), left, right, _last_steps(wire, (left, right), depth))
+    before = (laid.left, laid.right) if laid else (first, first)
+    left = _end_work(design, parts, wire, wire.left, "left", before[0], depth)
+    right = _end_work(design, parts, wire, wire.right, "right", before[1], depth)
+    return WireWork(
+        wire,
+        () if laid else (first,),
+        left,
+        right,
+        _last_steps(wire, (left, right), depth),
+        tuple(step.uid for step in laid.cut) if laid else (),
+    )
 
 
 def _first_step(design: Design, wire: Wire) -> Step:
@@ -98,6 +110,10 @@ def _loose_step(design: Design, wire: Wire, end: End, first: Step) -> Step:
 def _short_steps(
     design: Design, parts: Parts, wire: Wire, end: End, side: str, first: Step
 ) -> list[Step]:
+    if wire.link.core == SCREEN and end.loose:
+        return _chain(end.uid, screen_steps(wire, end, "") or [], first)
+    if _comes_made(wire, end):
+        return _chain(end.uid, [("tag", f"Tag {side} end", tag_text(design, wire, end))], first)
     if end.loose:
         return [_loose_step(design, wire, end, first)]
     terminal = part(parts, end.made.terminal_part_uid)
@@ -108,6 +124,12 @@ def _short_steps(
     )
     title = f"Make {side} end"
     return [Step(f"{end.uid}:made", "make", title, detail, (first.uid,))]
+
+
+def _comes_made(wire: Wire, end: End) -> bool:
+    """An end of the customer's own lead, which is laid in as it is, unless a person gave it a
+    terminal."""
+    return wire.link.own_lead and end.made.terminal_part_uid is None
 
 
 def _strip_words(parts: Parts, end: End) -> str:
@@ -134,12 +156,22 @@ def is_soldered(end: End, terminal: CatalogPart | None) -> bool:
 def _full_steps(
     design: Design, parts: Parts, wire: Wire, end: End, side: str, first: Step
 ) -> list[Step]:
+    parted = screen_steps(wire, end, tag_text(design, wire, end))
+    if parted and end.loose:
+        return _chain(end.uid, parted, first)
+    if _comes_made(wire, end):
+        tag = ("tag", "Tag", tag_text(design, wire, end))
+        joined = end.loose or is_splice(fitting_of(design, end))
+        return _chain(end.uid, [tag] if joined else [tag, _insert_words(design, end)], first)
     if end.loose:
         return [_loose_step(design, wire, end, first)]
     terminal = part(parts, end.made.terminal_part_uid)
     shrink = part(parts, end.made.shrink_part_uid)
     spliced = is_splice(fitting_of(design, end))
-    wanted = [("thread", "Thread on", _thread_words(design, wire, end, terminal, shrink))]
+    wanted = [
+        *(parted or ()),
+        ("thread", "Thread on", _thread_words(design, wire, end, terminal, shrink)),
+    ]
     strip_mm = strip_length_mm(parts, end)
     if strip_mm is not None or terminal is not None or spliced:
         title = "Strip" if strip_mm is None else f"Strip {strip_mm:.1f} mm"

@@ -7,6 +7,7 @@ from webapp.sizing.acceptance import isolation_limit, resistance_limit_mohm
 from webapp.sizing.conductors import SOLID_AWG, STRANDED_AWG, Conductor, conductor, nearest_awg
 from webapp.sizing.reasons import Result, SizingError
 from webapp.stages.building.parts import Parts, part
+from webapp.stages.design.cables import SCREEN, laid_words
 from webapp.stages.design.rows import Bridge, Circuit, Design, Need
 from webapp.stages.design.wires import Wire, wires
 from webapp.stages.testing.first_off import first_off_items
@@ -47,7 +48,8 @@ def test_plan(design: Design, parts: Parts) -> TestPlan:
             *first_off_items(design, parts),
             *(_continuity(design, wire) for wire in found),
             *_isolation(design, parts),
-            *(_resistance(design, parts, wire) for wire in found if not wire.link.own_lead),
+            *_screens(design, found),
+            *(_resistance(design, parts, wire) for wire in found if not _as_it_is(wire)),
             *_polarity(design, found),
             *(_function(design, need) for need in design.need.values()),
         )
@@ -70,10 +72,50 @@ def _continuity(design: Design, wire: Wire) -> Item:
         uid=f"{wire.uid}:continuity",
         kind="continuity",
         group=circuit_name(design.circuit[wire.link.circuit_uid]),
-        what=f"Wire {wire.number} end to end",
+        what=_continuity_of(design, wire),
         between=_between(design, wire),
         limit_note="continuous, and to no other way",
         wires=(wire.uid,),
+    )
+
+
+def _continuity_of(design: Design, wire: Wire) -> str:
+    if wire.link.core == SCREEN:
+        words = laid_words(design, wire.link)
+        return f"Wire {wire.number}, {words}, from its cut-back end to earth"
+    return f"Wire {wire.number} end to end"
+
+
+def _as_it_is(wire: Wire) -> bool:
+    """Has no limit of resistance: the customer's own lead, or a screen."""
+    return wire.link.own_lead or wire.link.core == SCREEN
+
+
+def _screens(design: Design, found: list[Wire]) -> list[Item]:
+    """A screen that is joined at one end hangs on nothing at the other: with its joint lifted it is
+    clear of its own cores and of whatever it passes."""
+    limit = isolation_limit()
+    return [
+        Item(
+            uid=f"{wire.uid}:isolation",
+            kind="isolation",
+            group="Each screen against its cores and whatever it lies on, its joint lifted",
+            what=f"Wire {wire.number}, {laid_words(design, wire.link)}, cut back at its far end",
+            between=f"lifted from {_joined_at(design, wire)}",
+            unit="MΩ",
+            low=limit.least_megohm,
+            limit_note=f"at {limit.test_voltage_v:g} V d.c.",
+            confirmed=all(reason.confirmed for reason in limit.reasons),
+            wires=(wire.uid,),
+        )
+        for wire in found
+        if wire.link.core == SCREEN and any(end.loose for end in wire.ends)
+    ]
+
+
+def _joined_at(design: Design, wire: Wire) -> str:
+    return next(
+        (design.way_name(end.way_uid) for end in wire.ends if not end.loose), "no way: not joined"
     )
 
 
