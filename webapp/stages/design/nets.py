@@ -36,28 +36,46 @@ def joined_links(design: Design) -> list[list[str]]:
     All that comes to the return side is joined: through its bars and cables, or the metal of the
     vehicle.
     """
-    parent: dict[str, str] = {}
-
-    def root(node: str) -> str:
-        while parent.setdefault(node, node) != node:
-            node = parent[node]
-        return node
-
-    for bridge in design.bridge.values():
-        if bridge.kind == "joined" and design.fitting[bridge.fitting_uid].kind in _JOINING:
-            parent[root(bridge.way_a_uid)] = root(bridge.way_b_uid)
+    joints = _Joints(design)
     returning = sorted(return_ways(design))
     for uid in returning:
-        parent[root(uid)] = root(returning[0])
+        joints.join(uid, returning[0])
     for link in design.link.values():
         ends = [uid for uid in (link.from_way_uid, link.to_way_uid) if uid]
         for uid in ends:
-            parent[root(uid)] = root(ends[0])
+            joints.join(uid, ends[0])
     nets: dict[str, list[str]] = {}
     for link in sorted(design.link.values(), key=lambda link: (link.number, link.uid)):
         way = link.from_way_uid or link.to_way_uid
-        nets.setdefault(root(way) if way else link.uid, []).append(link.uid)
+        nets.setdefault(joints.root(way) if way else link.uid, []).append(link.uid)
     return list(nets.values())
+
+
+def joint_of_way(design: Design) -> dict[str, str]:
+    """For each way the joint that it is part of: a splice, bar or stud, or the way alone."""
+    joints = _Joints(design)
+    return {uid: joints.root(uid) for uid in design.way}
+
+
+class _Joints:
+    """Ways that are joined inside splices, bars and studs, and whatever is joined to them."""
+
+    def __init__(self, design: Design) -> None:
+        self._parent: dict[str, str] = {}
+        for bridge in design.bridge.values():
+            if bridge.kind == "joined" and design.fitting[bridge.fitting_uid].kind in _JOINING:
+                self.join(bridge.way_a_uid, bridge.way_b_uid)
+
+    def root(self, uid: str) -> str:
+        top = uid
+        while (above := self._parent.get(top, top)) != top:
+            top = above
+        while (above := self._parent.get(uid, uid)) != top:
+            self._parent[uid], uid = top, above
+        return top
+
+    def join(self, one: str, other: str) -> None:
+        self._parent[self.root(one)] = self.root(other)
 
 
 _JOINING = frozenset({"splice", "bar", "main bar", "earth stud"})

@@ -10,10 +10,10 @@ from tests.stages.design.need_lists import lamp
 CASES = (
     Case("supply", samples.no_supply),
     Case("source unprotected", samples.bare_source),
-    Case("starter cable", lambda: link(starter_cable=True)),
-    Case("fuse rating", lambda: fuse(fuse_a=None)),
-    Case("fuse too small", lambda: loads(load_a=38.0)),
-    Case("fuse near its rating", lambda: fuse(fuse_a=1.0)),
+    Case("starter cable", lambda: link(starter_cable=True), mended=True),
+    Case("fuse rating", lambda: fuse(fuse_a=None), mended=True),
+    Case("fuse too small", lambda: loads(load_a=38.0), mended=True),
+    Case("fuse near its rating", lambda: fuse(fuse_a=1.0), mended=True),
     Case("breaking capacity", lambda: basis(supply_mohm_new=0.02)),
     Case(
         "fuse voltage",

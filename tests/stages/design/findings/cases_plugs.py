@@ -14,9 +14,16 @@ def alone() -> Design:
     return with_rows("fitting", **{half.uid: replace(half, mate_uid=None)})
 
 
+def odd_half() -> Design:
+    """A half whose part is not chosen."""
+    half = next(fitting for fitting in SOUND.fitting.values() if fitting.kind == "plug")
+    return with_rows("fitting", **{half.uid: replace(half, part_uid=None)})
+
+
 CASES = (
     Case("halves differ", samples.half_empty),
     Case("no mate", alone),
+    Case("mates unequal", odd_half, mended=True),
     Case("plug off the route", samples.off_route),
     Case("spare ways", samples.half_left),
     Case(

@@ -34,7 +34,8 @@ CASES = (
     Case("insulation does not fit", lambda: with_facts(insulation_max_mm=1.3)),
     Case("seal does not grip", lambda: with_facts(seal_min_mm=8.0, seal_max_mm=9.0)),
     Case("terminal overloaded", lambda: with_facts(current_a=0.1)),
+    Case("strip length", lambda: end(strip_mm=2.0), mended=True),
     Case("platings differ", lambda: with_facts(plating="gold")),
-    Case("way used twice", samples.crowded),
+    Case("way used twice", samples.doubled, samples.half_left, mended=True),
     Case("contact overloaded", lambda: loads(load_a=45.0)),
 )

@@ -172,3 +172,11 @@ def half_left() -> Design:
     rest = {uid: each for uid, each in SOUND.crossing.items() if each.link_uid in without}
     ends = {uid: each for uid, each in SOUND.wire_end.items() if each.link_uid in without}
     return replace(SOUND, link=without, crossing=rest, wire_end=ends)
+
+
+def doubled() -> Design:
+    """Two wires in one way of a plug, another way being free."""
+    left = half_left()
+    one, other = list(left.crossing.values())[:2]
+    moved = replace(other, way_a_uid=one.way_a_uid, way_b_uid=one.way_b_uid)
+    return replace(left, crossing=left.crossing | {other.uid: moved})

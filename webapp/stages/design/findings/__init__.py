@@ -7,7 +7,19 @@ RULES; the Method page lists it from here.
 
 from webapp.sizing.colours import COMMON_PALETTE, Palette
 from webapp.stages.catalogue import Catalogue
-from webapp.stages.design.findings import cables, circuits, faults, plugs, terminals, wires
+from webapp.stages.design.findings import (
+    cables,
+    changes,
+    circuits,
+    colours,
+    contacts,
+    faults,
+    plugs,
+    returns,
+    stock,
+    terminals,
+    wires,
+)
 from webapp.stages.design.findings.finding import (
     SEVERITIES,
     Change,
@@ -26,6 +38,7 @@ SUBJECTS: tuple[tuple[str, tuple[Rule, ...]], ...] = (
     ("Shorts at the far end", faults.RULES),
     ("Switches, relays and splices", contacts.RULES),
     ("Wires", wires.RULES),
+    ("Cables of cores and pairs", cables.RULES),
     ("Colours", colours.RULES),
     ("Terminals and ways", terminals.RULES),
     ("Plugs and coverings", plugs.RULES),

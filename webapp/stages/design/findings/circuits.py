@@ -5,13 +5,14 @@ from collections.abc import Iterator
 
 from webapp.sizing.fuse_gates import FUSE_KIND_IDS, family
 from webapp.stages.design.currents import LoadFigures
-from webapp.stages.design.findings.finding import COMMON_PRACTICE, Rule, Said, View
+from webapp.stages.design.findings.finding import COMMON_PRACTICE, Rule, Said, View, change
+from webapp.stages.design.findings.fuse_mends import LASTING_SHARE, fuse_mend
+from webapp.stages.design.fit_out import CARRIES_NEED
 from webapp.stages.design.rows import Bridge
 
 # 33 CFR 183.455 has 7 inches from the source; the trade rounds it. Elsewhere common practice.
 CRAFT_WITHIN_MM = 200
 OTHER_WITHIN_MM = 300
-LASTING_SHARE = 0.75
 
 
 def supply_given(view: View) -> Iterator[Said]:
@@ -51,6 +52,7 @@ def starter_cable_serves_starter(view: View) -> Iterator[Said]:
                 link.uid,
                 "It is marked as a starter cable, which alone may go without a fuse-link, but it "
                 "feeds no starter motor.",
+                change("It is no starter cable", "link", link.uid, "starter_cable", False),
             )
 
 
@@ -61,6 +63,7 @@ def fuse_rated(view: View) -> Iterator[Said]:
                 "fitting",
                 bridge.fitting_uid,
                 f"{_fuse_name(view, bridge)} has no fuse-link rating yet.",
+                fuse_mend(view, bridge),
             )
 
 
@@ -73,6 +76,7 @@ def fuse_carries_load(view: View) -> Iterator[Said]:
                 bridge.fitting_uid,
                 f"{_fuse_name(view, bridge)}: the fuse-link of {bridge.fuse_a:g} A carries "
                 f"{amps:.3g} A and would open.",
+                fuse_mend(view, bridge),
             )
 
 
@@ -88,6 +92,7 @@ def fuse_has_reserve(view: View) -> Iterator[Said]:
                 f"{_fuse_name(view, bridge)}: {lasting:.3g} A lasting is "
                 f"{100 * lasting / bridge.fuse_a:.0f} % of the {bridge.fuse_a:g} A fuse-link; "
                 f"75 % is usual.",
+                fuse_mend(view, bridge),
             )
 
 
@@ -134,6 +139,7 @@ def fuse_suits_load(view: View) -> Iterator[Said]:
                 load.bridge.fitting_uid,
                 f"Its own leads and switch allow a fuse-link of {most:g} A at most; "
                 f"{_fuse_name(view, fuse)} has {fuse.fuse_a:g} A.",
+                fuse_mend(view, fuse),
             )
 
 
@@ -194,7 +200,7 @@ def needs_met(view: View) -> Iterator[Said]:
     served = Counter(
         bridge.need_uid
         for bridge in view.design.bridge.values()
-        if bridge.kind in ("load", "source") and bridge.need_uid
+        if bridge.kind in CARRIES_NEED and bridge.need_uid
     )
     for need in view.design.need.values():
         if served[need.uid] < need.quantity:

@@ -11,6 +11,7 @@ from webapp.sizing.reasons import LARGEST_CURRENT_A
 from webapp.sizing.selectivity import FuseLink, selectivity
 from webapp.stages.design.currents import LoadFigures
 from webapp.stages.design.findings.finding import Rule, Said, View
+from webapp.stages.design.findings.fuse_mends import fuse_mend
 from webapp.stages.design.prospective import RESTED_V_PER_CELL
 from webapp.stages.design.rows import Bridge
 
@@ -131,6 +132,7 @@ def inrush_passes(view: View) -> Iterator[Said]:
                 load.bridge.fitting_uid,
                 f"It takes {rush_a:.3g} A for {need.inrush_s:g} s when it starts; the "
                 f"{fuse.fuse_a:g} A fuse-link may open after {opens.time_s:g} s.",
+                fuse_mend(view, fuse),
                 source=family(fuse.fuse_kind or "").gates_source,
             )
 

@@ -5,9 +5,12 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from webapp.sizing.colours import COMMON_PALETTE, Palette
 from webapp.sizing.reasons import COMMON_PRACTICE, FROM_MEMORY
 from webapp.stages.catalogue import CatalogPart, Catalogue
+from webapp.stages.design.bundles import run_diameters
 from webapp.stages.design.figures import Figures
+from webapp.stages.design.nets import joined_links, joint_of_way, return_ways
 from webapp.stages.design.prospective import prospective_a
 from webapp.stages.design.rows import Design
 from webapp.stages.design.wires import Wire, wires
@@ -93,14 +96,21 @@ class Rule:
 class View:
     """A design with all that the rules share, worked out once.
 
-    `signed` is the revision that was signed off last, where this one follows it.
+    `palette` is the workshop's own colours; `signed` the revision that was signed off last, where
+    this one follows it.
     """
 
     def __init__(
-        self, design: Design, catalogue: Catalogue, *, signed: Design | None = None
+        self,
+        design: Design,
+        catalogue: Catalogue,
+        *,
+        palette: Palette = COMMON_PALETTE,
+        signed: Design | None = None,
     ) -> None:
         self.design = design
         self.catalogue = catalogue
+        self.palette = palette
         self.signed = signed
         self.figures = Figures(design)
 
@@ -117,12 +127,60 @@ class View:
         return found
 
     @cached_property
+    def nets(self) -> list[list[str]]:
+        """Links that are joined."""
+        return joined_links(self.design)
+
+    @cached_property
+    def net_of(self) -> dict[str, int]:
+        """Which of the nets a link belongs to."""
+        return {uid: number for number, net in enumerate(self.nets) for uid in net}
+
+    @cached_property
+    def returning(self) -> set[str]:
+        """Links that are joined to the return side."""
+        ways = return_ways(self.design)
+        links = self.design.link
+        found = [
+            net
+            for net in self.nets
+            if any({links[uid].from_way_uid, links[uid].to_way_uid} & ways for uid in net)
+        ]
+        return {uid for net in found for uid in net}
+
+    @cached_property
+    def joints(self) -> dict[str, str]:
+        """For each way the joint that it is part of."""
+        return joint_of_way(self.design)
+
+    @cached_property
+    def parallel(self) -> dict[str, list[str]]:
+        """Links that lie beside others from joint to joint, with the others' uids."""
+        joints = self.joints
+        between: dict[frozenset[str], list[str]] = {}
+        for link in self.design.link.values():
+            if link.from_way_uid and link.to_way_uid:
+                ends = frozenset((joints[link.from_way_uid], joints[link.to_way_uid]))
+                between.setdefault(ends, []).append(link.uid)
+        return {
+            uid: [other for other in beside if other != uid]
+            for ends, beside in between.items()
+            if len(beside) > 1 and len(ends) > 1
+            for uid in beside
+        }
+
+    @cached_property
     def terminals(self) -> dict[str, list[CatalogPart]]:
         """The stores' terminals by what they mate with."""
         found: dict[str, list[CatalogPart]] = {}
         for part in self.catalogue.kind("terminal"):
             found.setdefault(part.text("contact"), []).append(part)
         return found
+
+    @cached_property
+    def bundles_mm(self) -> dict[str, float]:
+        """Diameter of the bundle in each run that has wires. [mm]"""
+        return run_diameters(self.design, self.catalogue)
 
     @cached_property
     def on_way(self) -> dict[str, list[Wire]]:

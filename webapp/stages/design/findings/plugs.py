@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from webapp.stages.design.findings.finding import COMMON_PRACTICE, Rule, Said, View
+from webapp.stages.design.findings.finding import COMMON_PRACTICE, Mend, Rule, Said, View
 from webapp.stages.design.rows import Fitting, Way
 from webapp.stages.design.warmth import COVERINGS
 from webapp.stages.design.wires import cut_index
@@ -47,6 +47,42 @@ def _pairs(view: View) -> Iterator[tuple[Fitting, Fitting]]:
         mate = view.design.fitting.get(fitting.mate_uid or "")
         if mate is not None and fitting.uid < mate.uid:
             yield fitting, mate
+
+
+def parts_alike(view: View) -> Iterator[Said]:
+    for fitting, mate in _pairs(view):
+        if fitting.part_uid == mate.part_uid:
+            continue
+        yield Said(
+            "fitting",
+            fitting.uid,
+            f"It is “{_part_name(view, fitting)}” and its mate {mate.name} is "
+            f"“{_part_name(view, mate)}”: they do not mate.",
+            _part_of_mate(view, fitting, mate) or _part_of_mate(view, mate, fitting),
+        )
+
+
+def _part_name(view: View, fitting: Fitting) -> str:
+    part = view.catalogue.get(fitting.part_uid)
+    return part.name if part else "no part yet"
+
+
+def _part_of_mate(view: View, fitting: Fitting, mate: Fitting) -> Mend | None:
+    """This half takes the mate's part, where the mate's is given: by the customer, or as this one
+    has none, and it has the ways that are used."""
+    part = view.catalogue.get(mate.part_uid)
+    given = fitting.part_uid is None or (
+        mate.supplied_by == "customer" and fitting.supplied_by != "customer"
+    )
+    if part is None or not given:
+        return None
+    labels = {str(number) for number in range(1, int(part.number("plug_ways")) + 1)}
+    ways = view.design.ways_of[fitting.uid]
+    if any(way.label not in labels for way in ways if way.uid in view.on_way):
+        return None
+    return Mend(
+        f"Make {fitting.name} “{part.name}” too", action="part of mate", about=(fitting.uid,)
+    )
 
 
 def mates_named(view: View) -> Iterator[Said]:
@@ -111,6 +147,13 @@ RULES = (
         "Each way carries the same 1 circuit in both halves, or is empty in both.",
         COMMON_PRACTICE,
         halves_agree,
+    ),
+    Rule(
+        "mates unequal",
+        "error",
+        "Both halves of a plug and socket are of 1 part.",
+        COMMON_PRACTICE,
+        parts_alike,
     ),
     Rule(
         "no mate",

@@ -11,7 +11,11 @@ from webapp.stages.catalogue import CatalogPart
 from webapp.stages.design.choices import terminal_facts
 from webapp.stages.design.findings.ends import ends_on_ways, outside_mm, terminal_for
 from webapp.stages.design.findings.finding import COMMON_PRACTICE, Mend, Rule, Said, View, change
+from webapp.stages.design.rows import Fitting, Way
 from webapp.stages.design.wires import End, Wire
+
+# How far a strip length may lie from what the terminal asks: common practice.
+STRIP_WITHIN_MM = 0.5
 
 
 def terminal_given(view: View) -> Iterator[Said]:
@@ -119,18 +123,75 @@ def ways_not_crowded(view: View) -> Iterator[Said]:
                 wires[-1].link.uid,
                 f"{view.way_name(way_uid)} takes {room} and wires {numbers} go to it: move one to "
                 f"a free way or join them at a splice.",
+                _to_free_way(view, way, wires[-1]),
             )
+
+
+def _to_free_way(view: View, way: Way, wire: Wire) -> Mend | None:
+    """The next free way that does the same: one joined to it inside, or any of a plug."""
+    fitting = view.design.fitting[way.fitting_uid]
+    end = next(end for end in wire.ends if end.way_uid == way.uid)
+    free = [
+        other
+        for other in view.design.ways_of[fitting.uid]
+        if other.uid not in view.on_way and other.contact == way.contact
+    ]
+    crossing = view.design.crossing.get(end.uid.rpartition(":")[2].rpartition(".")[0])
+    if crossing is not None:
+        return _to_free_plug_way(view, fitting, free, crossing.uid)
+    joints = view.joints
+    same = [other for other in free if joints[other.uid] == joints[way.uid]]
+    if not same:
+        return None
+    side = "from" if end.uid.endswith(":from") else "to"
+    about = (wire.link.uid, side, same[0].uid)
+    return Mend(f"Move wire {wire.number} to way {same[0].label}", action="to way", about=about)
+
+
+def _to_free_plug_way(
+    view: View, fitting: Fitting, free: list[Way], crossing_uid: str
+) -> Mend | None:
+    """A way that is free in both halves."""
+    taken = {
+        each.label
+        for each in view.design.ways_of.get(fitting.mate_uid or "", ())
+        if each.uid in view.on_way
+    }
+    labels = [each.label for each in free if each.label not in taken]
+    half = fitting if fitting.run_uid else view.design.fitting.get(fitting.mate_uid or "")
+    if not labels or half is None:
+        return None
+    about = (crossing_uid, half.uid, labels[0])
+    return Mend(f"Move it to way {labels[0]}", action="way of plug", about=about)
 
 
 def contacts_not_overloaded(view: View) -> Iterator[Said]:
     for way_uid, wires in view.on_way.items():
         way = view.design.way[way_uid]
         amps = max(view.figures.heat_a(wire.link.uid) for wire in wires)
-        if way.max_a is not None and amps > way.max_a * 1.005:
+        if way.contact != "splice" and way.max_a is not None and amps > way.max_a * 1.005:
             yield Said(
                 "wire",
                 wires[0].link.uid,
                 f"{view.way_name(way_uid)} carries {way.max_a:g} A at most; {amps:.3g} A pass.",
+            )
+
+
+def strips_right(view: View) -> Iterator[Said]:
+    for wire, side, end, _ in ends_on_ways(view):
+        part = view.catalogue.get(end.made.terminal_part_uid)
+        strip = end.made.strip_mm
+        if part is None or strip is None or wire.link.own_lead:
+            continue
+        wanted = part.number("strip_mm")
+        if abs(strip - wanted) > STRIP_WITHIN_MM + 1e-9:
+            yield Said(
+                "wire",
+                wire.link.uid,
+                f"The {side} end of wire {wire.number} is stripped {strip:g} mm and "
+                f"{part.name} takes {wanted:g} mm.",
+                change(f"Strip {wanted:g} mm", "wire_end", end.uid, "strip_mm", wanted),
+                part.source,
             )
 
 
@@ -196,6 +257,13 @@ RULES = (
         "The wire's current in A is at most what the terminal carries.",
         _OWN,
         _of(_unfit, "current"),
+    ),
+    Rule(
+        "strip length",
+        "warning",
+        f"An end is stripped as its terminal asks, within {STRIP_WITHIN_MM:g} mm.",
+        _OWN,
+        strips_right,
     ),
     Rule(
         "platings differ",

@@ -253,8 +253,7 @@ def ends_tagged(view: View) -> Iterator[Said]:
             yield Said(
                 "wire",
                 wire.link.uid,
-                f"The {side} end of wire {wire.number} at {view.way_name(end.way_uid or '')} has no "
-                f"tag.",
+                f"The {side} end of wire {wire.number} has no tag.",
                 change("Tag it with where it goes", "wire_end", end.uid, "tag", "chosen"),
             )
 

@@ -1,0 +1,90 @@
+"""Cases of the rules about returns and poles."""
+
+from dataclasses import replace
+from functools import cache
+
+from tests.stages.design.findings.case import Case
+from tests.stages.design.findings.samples import SOUND
+from tests.stages.design.need_lists import CATALOGUE, design, lamp
+from webapp.stages.design.proposal import propose
+from webapp.stages.design.rows import Bridge, Design, Link
+
+
+@cache
+def radio_and_heater() -> Design:
+    radio = lamp(
+        "radio", name="Radio", kind="electronics", control="permanent", rating=2.0, rating_unit="A"
+    )
+    heater = lamp("heater", name="Heater", kind="resistive", rating=15.0, rating_unit="A")
+    return propose(design([radio, heater], fuse_board_place_uid="battery box"), CATALOGUE).design
+
+
+def way_of(after: Design, need_uid: str, label: str) -> str:
+    bridge = next(
+        each for each in after.bridge.values() if each.need_uid == need_uid and each.kind == "load"
+    )
+    return next(way.uid for way in after.ways_of[bridge.fitting_uid] if way.label == label)
+
+
+def on(after: Design, way_uid: str) -> Link:
+    return next(
+        each for each in after.link.values() if way_uid in (each.from_way_uid, each.to_way_uid)
+    )
+
+
+def shared() -> Design:
+    """The radio's return led to the heater's terminal."""
+    before = radio_and_heater()
+    minus = way_of(before, "radio", "−")
+    link = on(before, minus)
+    led = replace(link, from_way_uid=minus, to_way_uid=way_of(before, "heater", "−"), route=())
+    rest = {uid: each for uid, each in before.crossing.items() if each.link_uid != link.uid}
+    return replace(before, link=before.link | {link.uid: led}, crossing=rest)
+
+
+def crossed() -> Design:
+    """The radio's two wires exchanged."""
+    before = radio_and_heater()
+    plus, minus = way_of(before, "radio", "+"), way_of(before, "radio", "−")
+    other = {plus: minus, minus: plus}
+    rows = {
+        each.uid: replace(
+            each,
+            from_way_uid=other.get(each.from_way_uid or "", each.from_way_uid),
+            to_way_uid=other.get(each.to_way_uid or "", each.to_way_uid),
+        )
+        for each in (on(before, plus), on(before, minus))
+    }
+    return replace(before, link=before.link | rows)
+
+
+def with_diode(anode: str, cathode: str) -> Design:
+    """A diode across the relay's coil, which is fed at 86."""
+    relay = next(each for each in SOUND.fitting.values() if each.kind == "relay")
+    ways = {way.label: way.uid for way in SOUND.ways_of[relay.uid]}
+    diode = Bridge(
+        uid="diode",
+        fitting_uid=relay.uid,
+        way_a_uid=ways[anode],
+        way_b_uid=ways[cathode],
+        kind="diode",
+    )
+    return replace(SOUND, bridge=SOUND.bridge | {diode.uid: diode})
+
+
+def switched_return() -> Design:
+    """The bar's joint to one return made a contact."""
+    bar = next(
+        each
+        for each in SOUND.bridge.values()
+        if each.kind == "joined" and SOUND.fitting[each.fitting_uid].kind == "bar"
+    )
+    return replace(SOUND, bridge=SOUND.bridge | {bar.uid: replace(bar, kind="contact")})
+
+
+CASES = (
+    Case("earth shared", shared, radio_and_heater),
+    Case("wrong polarity", crossed, radio_and_heater, mended=True),
+    Case("diode reversed", lambda: with_diode("86", "85"), lambda: with_diode("85", "86")),
+    Case("switched return", switched_return),
+)
