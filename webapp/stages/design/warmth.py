@@ -212,6 +212,16 @@ class Warmth(Fused):
         known = [each for each in found if each is not None]
         return max(known) if known and len(known) == len(found) else None
 
+    def hottest_in(self, run_uid: str) -> tuple[Link, float] | None:
+        """The wire that gets hottest in a run, and what its copper comes to there. [°C]"""
+        links = self.wires_in_run.get(run_uid, [])
+        if not links:
+            return None
+        around = self._in_run(run_uid)
+        reached = [(link, self._in_company_c(run_uid, around, link)) for link in links]
+        known = [(link, warm_c) for link, warm_c in reached if warm_c is not None]
+        return max(known, key=lambda each: each[1], default=None)
+
     def _in_company_c(self, run_uid: str, around: Surroundings, link: Link) -> float | None:
         if run_uid not in self._reached_cache or not run_uid:
             links = self.wires_in_run.get(run_uid, []) if run_uid else [link]
