@@ -3,6 +3,7 @@ import "./search.js";
 import "./once.js";
 import "./rows.js";
 import "./cell.js";
+import "./plan.js";
 import { startBench } from "./bench.js";
 
 document.documentElement.classList.add("js");
@@ -24,6 +25,10 @@ document.addEventListener("click", (event) => {
 document.addEventListener("change", (event) => {
   const form = event.target.form;
   if (form?.hasAttribute("data-send-on-change") && event.target.value) form.requestSubmit();
+});
+
+document.addEventListener("click", (event) => {
+  if (event.target.closest("[data-print]")) window.print();
 });
 
 startBench();

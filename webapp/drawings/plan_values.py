@@ -26,3 +26,4 @@ class PlanRun:
     wires: int = 0
     covering: str = ""
     through: str = ""
+    uid: str = ""

@@ -21,6 +21,7 @@ TABS = (
     ("Fittings", "fittings"),
     ("Circuits", "circuits"),
     ("Runs", "runs"),
+    ("Plan", "plan"),
     ("Parts", "parts"),
     ("Revisions", "revisions"),
     ("Build", "build"),

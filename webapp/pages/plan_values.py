@@ -1,4 +1,4 @@
-"""The plan drawing of a design: its places and runs as plain values for the drawing."""
+"""A design's places and runs as plain values for the plans that are drawn of them."""
 
 from collections import Counter
 
@@ -15,14 +15,23 @@ def plan_drawing(design: Design, width: float = 1180) -> Markup | None:
     """The loom as it lies on the bench; None while there are no runs."""
     if not design.run:
         return None
-    count = Counter(uid for wire in wires(design) for uid in wire.route or ())
+    # Drawn by drawings.plan, which escapes every word.
+    return Markup(plan_svg(plan_places(design), plan_runs(design), width))
+
+
+def plan_places(design: Design) -> list[PlanPlace]:
+    """The places that runs lead to."""
     joined = {uid for run in design.run.values() for uid in (run.from_place_uid, run.to_place_uid)}
-    places = [
+    return [
         PlanPlace(uid, place.name, _mark(design, uid), _fittings(design, uid))
         for uid, place in design.place.items()
         if uid in joined
     ]
-    runs = [
+
+
+def plan_runs(design: Design) -> list[PlanRun]:
+    count = Counter(uid for wire in wires(design) for uid in wire.route or ())
+    return [
         PlanRun(
             run.from_place_uid,
             run.to_place_uid,
@@ -30,11 +39,10 @@ def plan_drawing(design: Design, width: float = 1180) -> Markup | None:
             count[run.uid],
             run.covering if run.length_mm else NOT_MEASURED,
             run.through,
+            run.uid,
         )
         for run in design.run.values()
     ]
-    # Drawn by drawings.plan, which escapes every word.
-    return Markup(plan_svg(places, runs, width))
 
 
 def _mark(design: Design, place_uid: str) -> str:

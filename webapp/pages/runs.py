@@ -11,7 +11,7 @@ from webapp.pages.entry_tables import EntryTable, SentTables, opened_form
 from webapp.pages.forms import Form
 from webapp.pages.loom_frame import loom_frame
 from webapp.pages.needs import covering_names, suggestions
-from webapp.pages.plan import plan_drawing
+from webapp.pages.plan_values import plan_drawing
 from webapp.pages.render import redirect, render
 from webapp.pages.undo import undo_state
 from webapp.stages import catalogue
