@@ -6,10 +6,10 @@ from functools import cached_property
 from webapp.pages.wire_table import WireTable
 from webapp.pages.wording import number, short
 from webapp.stages.building.wire_colours import letters
+from webapp.stages.design.accepted import Answered
 from webapp.stages.design.editing.ends import label_of
 from webapp.stages.design.editing.fittings import HALVES, fuse_ratings
-from webapp.stages.design.editing.settling import halves_at
-from webapp.stages.design.findings import Finding
+from webapp.stages.design.halves import halves_at
 from webapp.stages.design.rows import Bridge, Crossing, Design, Fitting, Way
 from webapp.stages.design.wires import Wire
 
@@ -80,7 +80,7 @@ class FittingRow:
     is_plug: bool
     is_half: bool
     ways: tuple[WayRow, ...]
-    findings: tuple[Finding, ...]
+    findings: tuple[Answered, ...]
 
     @property
     def id(self) -> str:

@@ -14,8 +14,8 @@ from webapp.stages import colours
 from webapp.stages.design import entry
 from webapp.stages.design.editing.adding import NewEnd, NewWire, add
 from webapp.stages.design.editing.edit import save
-from webapp.stages.design.editing.settling import used_ways
 from webapp.stages.design.editing.wires import next_number, read_colour, read_section
+from webapp.stages.design.halves import used_ways
 from webapp.stages.design.names import key
 from webapp.stages.design.rows import Design
 from webapp.stages.refusals import Refused

@@ -16,13 +16,13 @@ from webapp.stages.design.editing.edit import (
 )
 from webapp.stages.design.editing.routes import ends_at
 from webapp.stages.design.editing.settling import (
-    halves_at,
     remade,
     restarted,
     route_to,
     segments,
     settle,
 )
+from webapp.stages.design.halves import halves_at
 from webapp.stages.design.rows import Crossing, Design, Fitting, Link, Way, WireEnd
 from webapp.stages.design.wires import End, Wire
 from webapp.stages.refusals import NotThere, Refused

@@ -18,8 +18,9 @@ from webapp.stages.design.editing.edit import (
     released,
     take,
 )
-from webapp.stages.design.editing.settling import on_ways, settle, used_ways
+from webapp.stages.design.editing.settling import on_ways, settle
 from webapp.stages.design.fit_out import bridges_of_part, ways_of_part
+from webapp.stages.design.halves import used_ways
 from webapp.stages.design.names import key, listed
 from webapp.stages.design.proposal.plugs import plug_ways
 from webapp.stages.design.rows import Bridge, Design, Fitting, Way

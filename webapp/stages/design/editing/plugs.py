@@ -2,15 +2,18 @@
 
 from webapp.stages.catalogue import Catalogue
 from webapp.stages.design.editing.edit import Edit, Editing, get, mark_removed, take
-from webapp.stages.design.editing.settling import keep_lengths, spare_labels, with_new_ends
+from webapp.stages.design.editing.settling import keep_lengths, with_new_ends
+from webapp.stages.design.halves import spare_labels
 from webapp.stages.design.names import listed
 from webapp.stages.design.proposal.plugs import Plugs
 from webapp.stages.design.rows import Crossing, Design, Fitting, Run
 from webapp.stages.refusals import Refused
 
 
-def put_in(place_uid: str, run_uid: str) -> Editing:
+def put_in(place_uid: str, run_uid: str, *, sealed: bool = False) -> Editing:
     """Put plugs in at one end of a run: every link that passes there gets a way, heaviest first.
+
+    Spare ways of plugs that are there are filled before new ones come.
 
     The edit raises Refused: no link passes there without a plug, or no plug takes one of them.
     """
@@ -22,7 +25,7 @@ def put_in(place_uid: str, run_uid: str) -> Editing:
         if place_uid not in (run.from_place_uid, run.to_place_uid):
             raise Refused("run_uid", "A plug stands at one end of a run.")
         plugs = Plugs(design, catalogue)
-        plugs.insert(place_uid, run_uid)
+        plugs.insert(place_uid, run_uid, sealed=sealed)
         said = [named.sentence for named in plugs.said]
         new = [each for uid, each in plugs.design.crossing.items() if uid not in design.crossing]
         place = design.place[place_uid].name
@@ -35,9 +38,16 @@ def put_in(place_uid: str, run_uid: str) -> Editing:
         for uid, half in after.fitting.items():
             if uid not in design.fitting and half.run_uid:
                 said.append(_filled(after, half))
-        return Edit(after, f"Put in a plug and socket at {place}", (*said, *more))
+        return Edit(after, f"{_done(design, after)} at {place}", (*said, *more))
 
     return edit
+
+
+def _done(before: Design, after: Design) -> str:
+    pairs = (len(after.fitting) - len(before.fitting)) // 2
+    if not pairs:
+        return "Lead wires through the plug"
+    return "Put in a plug and socket" if pairs == 1 else f"Put in {pairs} plugs and sockets"
 
 
 def _filled(design: Design, half: Fitting) -> str:

@@ -11,8 +11,10 @@ from webapp.stages.design.commands import new_uid
 from webapp.stages.design.editing.edit import put, released, take
 from webapp.stages.design.editing.routes import Route, ends_at, leads, shortest_route
 from webapp.stages.design.figures import Figures
+from webapp.stages.design.halves import halves_at, spare_labels
 from webapp.stages.design.proposal.ends import EndMaker, allow_ends
-from webapp.stages.design.proposal.plugs import takes
+from webapp.stages.design.proposal.plug_filling import takes
+from webapp.stages.design.proposal.plugs import stays_whole
 from webapp.stages.design.proposal.sizes import splices_by_section
 from webapp.stages.design.rows import Crossing, Design, Fitting, Link, WireEnd
 from webapp.stages.design.wires import Wire, cut_index, travelled, wires_of_link
@@ -144,15 +146,6 @@ def _sockets_passed(design: Design, link: Link) -> list[Fitting]:
     return list(found.values())
 
 
-def halves_at(design: Design, run_uid: str | None, place_uid: str) -> list[Fitting]:
-    """The halves, on the run's side, of every plug at one end of a run."""
-    return [
-        fitting
-        for fitting in design.fitting.values()
-        if fitting.mate_uid and fitting.run_uid == run_uid and fitting.place_uid == place_uid
-    ]
-
-
 def _crosses_at(design: Design, link: Link, socket: Fitting) -> bool:
     here = {half.uid for half in halves_at(design, socket.run_uid, socket.place_uid)}
     return any(
@@ -166,9 +159,8 @@ def _give_way(
     design: Design, catalogue: Catalogue, link: Link, socket: Fitting, said: Said
 ) -> Design:
     place = design.place[socket.place_uid].name
-    if link.own_lead or link.starter_cable:
-        what = "the customer's own lead" if link.own_lead else "a starter cable"
-        said.append(f"Wire {link.number} passes the plug at {place} uncut: it is {what}.")
+    if why := stays_whole(link):
+        said.append(f"Wire {link.number} passes the plug at {place} uncut: {why}.")
         return design
     amps = Figures(design).heat_a(link.uid)
     for half in halves_at(design, socket.run_uid, socket.place_uid):
@@ -184,27 +176,6 @@ def _give_way(
         f"takes it. Put in another under Fittings, or leave it so."
     )
     return design
-
-
-def spare_labels(design: Design, half: Fitting) -> list[str]:
-    """Labels of a plug's ways that neither half uses."""
-    used = used_ways(design)
-    mates = {way.label: way.uid for way in design.ways_of.get(half.mate_uid or "", ())}
-    return [
-        way.label
-        for way in design.ways_of[half.uid]
-        if way.uid not in used and way.label in mates and mates[way.label] not in used
-    ]
-
-
-def used_ways(design: Design) -> set[str | None]:
-    """Ways that some wire goes to."""
-    used: set[str | None] = set()
-    for link in design.link.values():
-        used |= {link.from_way_uid, link.to_way_uid}
-    for crossing in design.crossing.values():
-        used |= {crossing.way_a_uid, crossing.way_b_uid}
-    return used
 
 
 def crossing_through(design: Design, link: Link, half: Fitting, label: str) -> Crossing:

@@ -1,23 +1,23 @@
-"""Plugs and sockets where the job asks for them: passing links get ways, heaviest first."""
+"""Plugs and sockets at a place: the links that pass there get ways, heaviest first."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from webapp.stages.catalogue import CatalogPart, Catalogue
 from webapp.stages.design.commands import new_uid
 from webapp.stages.design.figures import Figures
+from webapp.stages.design.halves import halves_at, spare_labels
 from webapp.stages.design.proposal.builder import Named, shortest, uid_of
+from webapp.stages.design.proposal.plug_filling import (
+    Filled,
+    Passing,
+    into_plugs,
+    neighbouring,
+    side_by_side,
+    takes,
+)
 from webapp.stages.design.rows import Crossing, Design, Fitting, Link, Way
 from webapp.stages.design.wires import travelled
-
-
-@dataclass(frozen=True)
-class _Passing:
-    """A link that passes a plug's place on one run. `forward`: from the run into the place."""
-
-    link: Link
-    forward: bool
-    amps: float
 
 
 class Plugs:
@@ -35,9 +35,12 @@ class Plugs:
         self.said: list[Named] = []
 
     def fit(self) -> Design:
+        """Where the job asks for plugs; and links that are new get a way of those by hand."""
         for place_uid in self.design.basis.plug_place_uids:
             if place_uid in self.design.place:
                 self._proposed_at(place_uid)
+        for place_uid, run_uid in self._spots_by_hand():
+            self._through_spare_ways(place_uid, run_uid, proposed=True)
         return self.design
 
     def _proposed_at(self, place_uid: str) -> None:
@@ -48,34 +51,56 @@ class Plugs:
             return
         self.insert(place_uid, run_uid, origin=f"plug/{place_uid}")
 
-    def insert(self, place_uid: str, run_uid: str, *, origin: str = "") -> None:
-        """Plugs and sockets at one end of a run, for all links that pass there and have none.
-
-        Without an origin they are a person's own: rows with uids of their own.
-        """
-        name = self.design.place[place_uid].name
-        figures = Figures(self.design)
-        passing, uncut = self._passing(place_uid, run_uid, figures)
-        for link in uncut:
-            self.said.append(
-                Named(
-                    f"Wire {link.number} passes the plug at {name} uncut: "
-                    + (
-                        "it is the customer's own lead."
-                        if link.own_lead
-                        else f"no plug in the catalogue takes its {link.csa_mm2 or 0:g} mm²."
-                    )
-                )
+    def _spots_by_hand(self) -> list[tuple[str, str]]:
+        """The ends of runs that have a plug put in by a person."""
+        return list(
+            dict.fromkeys(
+                (half.place_uid, half.run_uid)
+                for half in self.design.fitting.values()
+                if half.run_uid and half.mate_uid and not half.origin
             )
-        groups = self._groups(passing)
-        for number, (part, links) in enumerate(groups, start=1):
+        )
+
+    def insert(
+        self, place_uid: str, run_uid: str, *, origin: str = "", sealed: bool = False
+    ) -> None:
+        """A way for every link that passes one end of a run and has none there.
+
+        Without an origin they are a person's own: spare ways of plugs that are there come first,
+        and rows have uids of their own.
+        """
+        passing, uncut = self._passing(place_uid, run_uid)
+        for link, why in uncut:
+            self._say_uncut(link, place_uid, why)
+        if not origin:
+            passing = self._into_spare_ways(place_uid, run_uid, passing)
+        kind = "sealed plug" if sealed else "plug"
+        offered = [part for part in self._pairs() if bool(part.text("sealed")) == sealed]
+        groups = side_by_side(self.design, passing)
+        plugs, refused = into_plugs(self.catalogue, offered, groups)
+        for item in refused:
+            size = f"{item.link.csa_mm2 or 0:g} mm² and {item.amps:.3g} A"
+            why = f"no {kind} in the catalogue takes its {size}"
+            self._say_uncut(item.link, place_uid, why)
+        self._put_in(place_uid, run_uid, plugs, origin)
+
+    def _put_in(self, place_uid: str, run_uid: str, plugs: Sequence[Filled], origin: str) -> None:
+        name = self.design.place[place_uid].name
+        for number, plug in enumerate(plugs, start=1):
             title = f"{name[:1].upper()}{name[1:]} plug"
-            title += f" {number}" if len(groups) > 1 else ""
+            title += f" {number}" if len(plugs) > 1 else ""
             here = f"{origin}/{number}" if origin else ""
             if here and uid_of(f"{here}/socket") in self.design.removed:
                 self.said.append(Named(f"{title} stays removed."))
                 continue
-            self._pair(place_uid, run_uid, here, self._free(title, here), part, links)
+            self._pair(place_uid, run_uid, here, self._free(title, here), plug)
+
+    def _say_uncut(self, link: Link, place_uid: str, why: str) -> None:
+        name = self.design.place[place_uid].name
+        self.said.append(Named(f"Wire {link.number} passes the plug at {name} uncut: {why}."))
+
+    def _pairs(self) -> list[CatalogPart]:
+        return self.catalogue.kind("plug and socket")
 
     def _free(self, title: str, origin: str) -> str:
         own = uid_of(f"{origin}/socket") if origin else ""
@@ -97,30 +122,25 @@ class Plugs:
         return max(counts, key=lambda uid: (counts[uid], uid), default=None)
 
     def _passing(
-        self, place_uid: str, run_uid: str, figures: Figures
-    ) -> tuple[list[_Passing], list[Link]]:
-        passing, uncut = [], []
-        most = max((part.number("csa_max_mm2") for part in self._contacts()), default=0.0)
+        self, place_uid: str, run_uid: str
+    ) -> tuple[list[Passing], list[tuple[Link, str]]]:
+        """The links that want a way, and those that stay whole, each with why."""
+        figures = Figures(self.design)
         crossed = self._crossed(place_uid, run_uid)
+        passing, uncut = [], []
         for link in self.design.link.values():
             for run, far in travelled(self.design, link):
                 if run != run_uid or link.uid in crossed:
                     continue
-                if link.own_lead or link.starter_cable or (link.csa_mm2 or 0) > most:
-                    uncut.append(link)
+                if why := stays_whole(link):
+                    uncut.append((link, why))
                 else:
-                    amps = figures.heat_a(link.uid)
-                    passing.append(_Passing(link, far == place_uid, amps))
-        passing.sort(key=lambda item: (-item.amps, item.link.number))
+                    passing.append(Passing(link, far == place_uid, figures.heat_a(link.uid)))
         return passing, uncut
 
     def _crossed(self, place_uid: str, run_uid: str) -> set[str]:
         """The links that have a plug at this end of this run already."""
-        here = {
-            fitting.uid
-            for fitting in self.design.fitting.values()
-            if fitting.run_uid == run_uid and fitting.place_uid == place_uid
-        }
+        here = {half.uid for half in halves_at(self.design, run_uid, place_uid)}
         return {
             crossing.link_uid
             for crossing in self.design.crossing.values()
@@ -128,57 +148,48 @@ class Plugs:
             if self.design.way[uid].fitting_uid in here
         }
 
-    def _contacts(self) -> list[CatalogPart]:
-        pairs = self.catalogue.kind("plug and socket")
-        contacts = {part.text("plug_contact") for part in pairs}
-        return [
-            part for part in self.catalogue.kind("terminal") if part.text("contact") in contacts
-        ]
+    # Spare ways of plugs that are there
 
-    def _takes(self, part: CatalogPart, item: _Passing) -> bool:
-        return takes(self.catalogue, part, item.link, item.amps)
+    def _through_spare_ways(self, place_uid: str, run_uid: str, *, proposed: bool) -> None:
+        """Links that have no plug at this end of the run, by the spare ways of those there."""
+        passing, uncut = self._passing(place_uid, run_uid)
+        left = self._into_spare_ways(place_uid, run_uid, passing, proposed=proposed)
+        for link, why in uncut:
+            self._say_uncut(link, place_uid, why)
+        for item in left:
+            self._say_uncut(item.link, place_uid, "none there has a spare way that takes it")
 
-    def _groups(self, passing: list[_Passing]) -> list[tuple[CatalogPart, list[_Passing]]]:
-        """Links by the least plug family that takes them, then filled into plugs."""
-        families: dict[str, list[_Passing]] = {}
-        pairs = sorted(
-            self.catalogue.kind("plug and socket"),
-            key=lambda part: (part.number("max_a"), part.number("plug_ways")),
-        )
-        for item in passing:
-            part = next((pair for pair in pairs if self._takes(pair, item)), None)
+    def _into_spare_ways(
+        self, place_uid: str, run_uid: str, passing: Sequence[Passing], *, proposed: bool = False
+    ) -> list[Passing]:
+        """Fills spare ways; returns what is left."""
+        left = list(passing)
+        for half in halves_at(self.design, run_uid, place_uid):
+            part = self.catalogue.get(half.part_uid)
             if part is None:
-                self.said.append(
-                    Named(f"Wire {item.link.number} passes its plug uncut: no plug takes it.")
-                )
                 continue
-            families.setdefault(part.text("plug_contact"), []).append(item)
-        groups = []
-        for contact, items in families.items():
-            sizes = [part for part in pairs if part.text("plug_contact") == contact]
-            largest = max(sizes, key=lambda part: part.number("plug_ways"))
-            most = int(largest.number("plug_ways"))
-            for start in range(0, len(items), most):
-                some = items[start : start + most]
-                part = next(p for p in sizes if p.number("plug_ways") >= len(some))
-                groups.append((part, some))
-        return self._share(groups)
+            for group in side_by_side(self.design, left):
+                free = spare_labels(self.design, half)
+                some = [item for item in group if takes(self.catalogue, part, item.link, item.amps)]
+                labels = [way.label for way in self.design.ways_of[half.uid]]
+                ways = neighbouring(free, labels, len(some))
+                for label, item in zip(ways, some, strict=False):
+                    through = f"{item.link.uid}/through {half.uid}" if proposed else ""
+                    self._cross(half, label, item, through)
+                    left.remove(item)
+                    self.said.append(
+                        Named(f"Wire {item.link.number} goes through way {label} of {half.name}.")
+                    )
+        return left
 
-    def _share(
-        self, groups: list[tuple[CatalogPart, list[_Passing]]]
-    ) -> list[tuple[CatalogPart, list[_Passing]]]:
-        """A link alone in its plug moves into a spare way of a heavier one, feed beside return."""
-        shared = list(groups)
-        for lone in groups:
-            if len(lone[1]) > 1:
-                continue
-            for part, items in shared:
-                room = part.number("plug_ways") > len(items)
-                if lone[1] is not items and room and self._takes(part, lone[1][0]):
-                    items.append(lone[1][0])
-                    shared.remove(lone)
-                    break
-        return shared
+    def _cross(self, half: Fitting, label: str, item: Passing, through: str) -> None:
+        near = next(way.uid for way in self.design.ways_of[half.uid] if way.label == label)
+        mates = self.design.ways_of[half.mate_uid or ""]
+        far = next(way.uid for way in mates if way.label == label)
+        crossing = self._crossing(through, item, near, far)
+        self.design = replace(
+            self.design, crossing={**self.design.crossing, crossing.uid: crossing}
+        )
 
     def _pair(
         self,
@@ -186,8 +197,7 @@ class Plugs:
         run_uid: str,
         origin: str,
         title: str,
-        part: CatalogPart,
-        links: list[_Passing],
+        plug: Filled,
     ) -> None:
         """The socket half stands on the supply's side: no live pin is bare when they are parted."""
         socket_uid = uid_of(f"{origin}/socket") if origin else new_uid()
@@ -204,27 +214,26 @@ class Plugs:
                 place_uid=place_uid,
                 name=f"{title}, {half} half",
                 kind=half,
-                part_uid=part.uid,
+                part_uid=plug.part.uid,
                 mate_uid=mate,
                 run_uid=run,
             )
-            for way in plug_ways(part, uid, half, origin):
+            for way in plug_ways(plug.part, uid, half, origin):
                 ways[way.uid] = way
         self.design = replace(self.design, fitting=fittings, way=ways)
         near = {way.label: way.uid for way in self.design.ways_of[socket_uid]}
         far = {way.label: way.uid for way in self.design.ways_of[plug_uid]}
         crossings = dict(self.design.crossing)
         label_of = {uid: label for half in (near, far) for label, uid in half.items()}
-        for label, item in self._labelled(list(near), label_of, place_uid, links):
-            crossing = self._crossing(place_uid, origin, item, near[label], far[label])
+        for label, item in self._labelled(list(near), label_of, place_uid, plug.items):
+            through = f"{item.link.uid}/through {place_uid}" if origin else ""
+            crossing = self._crossing(through, item, near[label], far[label])
             crossings[crossing.uid] = replace(crossing, position=int(label))
         self.design = replace(self.design, crossing=crossings)
 
-    def _crossing(
-        self, place_uid: str, origin: str, item: _Passing, near: str, far: str
-    ) -> Crossing:
-        through = f"{item.link.uid}/through {place_uid}" if origin else ""
-        uid = uid_of(through) if origin else new_uid()
+    def _crossing(self, through: str, item: Passing, near: str, far: str) -> Crossing:
+        """`through` is the origin of a proposed crossing; empty for a person's own."""
+        uid = uid_of(through) if through else new_uid()
         earlier = self.earlier.get(uid)
         return Crossing(
             uid=uid,
@@ -237,23 +246,30 @@ class Plugs:
         )
 
     def _labelled(
-        self, labels: list[str], label_of: dict[str, str], place_uid: str, links: list[_Passing]
-    ) -> list[tuple[str, _Passing]]:
+        self,
+        labels: list[str],
+        label_of: dict[str, str],
+        place_uid: str,
+        groups: list[list[Passing]],
+    ) -> list[tuple[str, Passing]]:
         """Each link with its way's label: one chosen by hand where it is still there."""
-        kept: dict[str, _Passing] = {}
-        for item in links:
+        kept: dict[str, Passing] = {}
+        for item in (item for group in groups for item in group):
             earlier = self.earlier.get(uid_of(f"{item.link.uid}/through {place_uid}"))
             if earlier is not None and earlier.by_hand and earlier.way_a_uid in label_of:
                 kept.setdefault(label_of[earlier.way_a_uid], item)
         ended_on = self._ended_on()
         busy = {label for uid, label in label_of.items() if uid in ended_on}
         free = [label for label in labels if label not in kept and label not in busy]
-        rest = [item for item in links if item not in kept.values()]
-        for item in rest[len(free) :]:
-            self.said.append(
-                Named(f"Wire {item.link.number} passes its plug uncut: its ways are taken.")
-            )
-        return [*kept.items(), *zip(free, rest, strict=False)]
+        found = list(kept.items())
+        for group in groups:
+            rest = [item for item in group if item not in kept.values()]
+            ways = neighbouring(free, labels, len(rest))
+            free = [label for label in free if label not in ways]
+            found += zip(ways, rest, strict=False)
+            for item in rest[len(ways) :]:
+                self._say_uncut(item.link, place_uid, "its ways are taken")
+        return found
 
     def _ended_on(self) -> set[str | None]:
         """Ways that a wire of its own ends on."""
@@ -264,16 +280,13 @@ class Plugs:
         }
 
 
-def takes(catalogue: Catalogue, part: CatalogPart, link: Link, amps: float) -> bool:
-    """Whether a plug and its contacts take a link's conductor and current."""
-    csa = link.csa_mm2 or 0.0
-    fits = any(
-        terminal.text("contact") == part.text("plug_contact")
-        and terminal.number("csa_min_mm2") <= csa <= terminal.number("csa_max_mm2")
-        and terminal.number("current_a") >= amps
-        for terminal in catalogue.kind("terminal")
-    )
-    return fits and part.number("max_a") >= amps
+def stays_whole(link: Link) -> str:
+    """Why a link is not cut at a plug; nothing where it may be."""
+    if link.own_lead:
+        return "it is the customer's own lead"
+    if link.starter_cable:
+        return "it is a starter cable"
+    return "" if link.csa_mm2 else "it has no section yet"
 
 
 def plug_ways(part: CatalogPart, fitting_uid: str, half: str, origin: str) -> list[Way]:
