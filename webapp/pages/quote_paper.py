@@ -10,6 +10,11 @@ from webapp.paper.values import Currency, Head, Quote, QuoteLine, Workshop
 PROMISE = (
     "Every unit is tested for continuity, isolation and function, and comes with its certificate."
 )
+CHANGE_TERMS = (
+    "The price is the difference that the change makes to what was ordered; all else stays as "
+    "agreed.",
+    "Work on the change begins when it is accepted.",
+)
 
 
 def quote_paper(kept: Mapping[str, Any], *, issued: bool) -> Quote:
@@ -20,6 +25,7 @@ def quote_paper(kept: Mapping[str, Any], *, issued: bool) -> Quote:
     """
     pay = kept["pay"]
     vat = Decimal(pay["vat_percent"])
+    change = kept.get("change")
     return Quote(
         head=_head(kept, issued),
         number=kept["number"],
@@ -43,8 +49,10 @@ def quote_paper(kept: Mapping[str, Any], *, issued: bool) -> Quote:
         valid_until=date.fromisoformat(kept["valid_until"]),
         supplied_by_customer=_said(kept["customer_supplies"]),
         not_included=_said(kept["not_included"]),
-        terms=(PROMISE,),
+        terms=(*CHANGE_TERMS, PROMISE) if change else (PROMISE,),
         currency=Currency(kept["workshop"]["currency"]),
+        change=_change_words(change) if change else "",
+        changes=tuple(change["sentences"]) if change else (),
     )
 
 
@@ -74,6 +82,13 @@ def _line(line: Mapping[str, Any]) -> QuoteLine:
         each_minor=line["each_minor"],
         amount_minor=line["amount_minor"],
     )
+
+
+def _change_words(change: Mapping[str, Any]) -> str:
+    serials = [unit["serial"] for unit in change["units"]]
+    if change["not_begun"]:
+        serials.append(f"{change['not_begun']} not begun yet")
+    return f"Revision {change['from']} to revision {change['to']}, for {', '.join(serials)}"
 
 
 def _said(lines: list[str]) -> tuple[str, ...]:

@@ -23,6 +23,7 @@ from webapp.stages import pricing, quote_snapshot, quotes
 from webapp.stages.clock import today
 from webapp.stages.pricing import Priced
 from webapp.stages.quote_gate import checks
+from webapp.stages.quote_snapshot import QuoteHead
 
 router = APIRouter()
 KEY = re.compile(r"[0-9a-zA-Z-]{16,64}")
@@ -53,14 +54,9 @@ def check_page(
 def draft(session: Session, priced: Priced) -> dict[str, Any]:
     """What the quote would say if it were issued today."""
     dated = today()
-    return quote_snapshot.snapshot(
-        session,
-        priced,
-        number=priced.job.number,
-        code=priced.loom.code,
-        dated=dated,
-        valid_until=dated + timedelta(days=priced.terms.validity_days),
-    )
+    valid_until = dated + timedelta(days=priced.terms.validity_days)
+    head = QuoteHead(priced.job.number, priced.loom.code, dated, valid_until)
+    return quote_snapshot.snapshot(session, priced, head)
 
 
 @router.get("/looms/{loom_id}/price/check")
@@ -99,12 +95,12 @@ def issue(
 
 @router.get("/looms/{loom_id}/price/draft.pdf")
 def draft_pdf(request: Request, session: ReadSession, loom_id: int) -> Response:
-    return _paper(request, _draft(session, loom_id), "draft")
+    return pdf_of(request, _draft(session, loom_id), "draft")
 
 
 @router.get("/looms/{loom_id}/price/draft")
 def draft_html(request: Request, session: ReadSession, loom_id: int) -> Response:
-    return _for_browser(request, _draft(session, loom_id))
+    return paper_for_browser(request, _draft(session, loom_id))
 
 
 def _draft(session: Session, loom_id: int) -> Quote | None:
@@ -168,8 +164,9 @@ def accept(
             quotes.accept(session, quote_id, person_id=person.id, **form.values)
     if form.errors:
         return quote_page(request, session, quote_id, accept_form=form)
-    number = quotes.get(session, quote_id).number
-    return redirect(f"/quotes/{quote_id}", notice=f"{number} is accepted: the loom is at design.")
+    quote = quotes.get(session, quote_id)
+    what = "this change can be signed off" if quote.is_change else "the loom is at design"
+    return redirect(f"/quotes/{quote_id}", notice=f"{quote.number} is accepted: {what}.")
 
 
 @router.post("/quotes/{quote_id}/decline")
@@ -206,15 +203,15 @@ def reopen(
 @router.get("/quotes/{quote_id}/quotation.pdf")
 def pdf(request: Request, session: ReadSession, quote_id: int) -> Response:
     kept = quotes.as_issued(session, quote_id)
-    return _paper(request, quote_paper(kept, issued=True), kept["number"])
+    return pdf_of(request, quote_paper(kept, issued=True), kept["number"])
 
 
 @router.get("/quotes/{quote_id}/quotation")
 def html(request: Request, session: ReadSession, quote_id: int) -> Response:
-    return _for_browser(request, quote_paper(quotes.as_issued(session, quote_id), issued=True))
+    return paper_for_browser(request, quote_paper(quotes.as_issued(session, quote_id), issued=True))
 
 
-def _paper(request: Request, paper: Quote | None, name: str) -> Response:
+def pdf_of(request: Request, paper: Quote | None, name: str) -> Response:
     if paper is None:
         return _no_price(request)
     try:
@@ -225,7 +222,7 @@ def _paper(request: Request, paper: Quote | None, name: str) -> Response:
     return Response(made, media_type="application/pdf", headers=headers)
 
 
-def _for_browser(request: Request, paper: Quote | None) -> Response:
+def paper_for_browser(request: Request, paper: Quote | None) -> Response:
     """For computers that cannot make PDFs: the browser prints it."""
     return _no_price(request) if paper is None else HTMLResponse(to_html(paper))
 

@@ -348,12 +348,12 @@ def _signed_off_projects(session: Session, project_ids: tuple[int, ...]) -> set[
 
 
 def _declined_looms(session: Session, project_ids: tuple[int, ...]) -> set[int]:
-    """Looms whose latest quote was declined last."""
+    """Looms whose latest own quote, not one of a change, was declined last."""
     rows = session.execute(
         select(Loom.id, QuoteEvent.what)
         .join(Quote, Quote.loom_id == Loom.id)
         .outerjoin(QuoteEvent, QuoteEvent.quote_id == Quote.id)
-        .where(Loom.project_id.in_(project_ids))
+        .where(Loom.project_id.in_(project_ids), Quote.change_from_id.is_(None))
         .order_by(Quote.revision, QuoteEvent.id)
     )
     last = dict(rows.all())

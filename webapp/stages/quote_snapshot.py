@@ -4,45 +4,65 @@ Papers are made from it alone, so that what was issued can be printed again as i
 """
 
 from collections.abc import Iterable
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from datetime import date
 from typing import Any
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.price import BuildUp, Price
+from webapp.costing.labour import WorkLine
+from webapp.costing.materials import MaterialLine
+from webapp.costing.price import BuildUp, Price, ToPay
 from webapp.costing.reasons import Amount, plain
 from webapp.stages import customers, workshop
 from webapp.stages.design.frozen import frozen_wires
 from webapp.stages.design.rows import ROW_TYPES, Design, row_values
 from webapp.stages.design.wires import wires
-from webapp.stages.pricing import Priced
+from webapp.stages.pricing import Priced, Terms
 
+SUMS = ("gross", "discount", "net", "vat", "total", "deposit")
 LETTERHEAD = ("name", "address", "phone", "email", "vat_number", "currency", "address_url")
 
 
-def snapshot(
-    session: Session,
-    priced: Priced,
-    *,
-    number: str,
-    code: str,
-    dated: date,
-    valid_until: date,
-    key: str = "",
-) -> dict[str, Any]:
-    """Everything about a quote that has a price. `key` is the form's, to know a second sending."""
+@dataclass(frozen=True)
+class QuoteHead:
+    """What one quote is known by. `key` is the form's, to know a second sending."""
+
+    number: str
+    code: str
+    dated: date
+    valid_until: date
+    key: str = ""
+
+
+def snapshot(session: Session, priced: Priced, head: QuoteHead) -> dict[str, Any]:
+    """Everything about a quote that has a price."""
     assert priced.price is not None
-    head = asdict(workshop.get(session))
-    customer = customers.get(session, priced.job.values.customer_id).values
     texts = priced.terms.texts
+    return letterhead(session, priced, head) | {
+        "lines": customer_lines(priced),
+        "pay": to_pay(priced.terms, priced.price.pay),
+        "delivery": texts.delivery,
+        "rests_on": texts.rests_on,
+        "customer_supplies": texts.customer_supplies.splitlines(),
+        "not_included": texts.not_included.splitlines(),
+        "build_up": _build_up(priced.price),
+        "missing": [lack.sentence for lack in priced.missing],
+        "design": design_as_priced(priced),
+    }
+
+
+def letterhead(session: Session, priced: Priced, head: QuoteHead) -> dict[str, Any]:
+    """By whom, for whom, about what."""
+    own = asdict(workshop.get(session))
+    customer = customers.get(session, priced.job.values.customer_id).values
     return {
-        "key": key,
-        "number": number,
-        "code": code,
-        "dated": dated.isoformat(),
-        "valid_until": valid_until.isoformat(),
-        "workshop": {name: head[name] for name in LETTERHEAD},
+        "key": head.key,
+        "number": head.number,
+        "code": head.code,
+        "dated": head.dated.isoformat(),
+        "valid_until": head.valid_until.isoformat(),
+        "workshop": {name: own[name] for name in LETTERHEAD},
         "customer": {
             "name": customer.name,
             "contact": customer.contact,
@@ -50,15 +70,6 @@ def snapshot(
         },
         "job": {"number": priced.job.number, "title": priced.job.values.title},
         "loom": {"name": priced.loom.name, "quantity": priced.loom.quantity},
-        "lines": customer_lines(priced),
-        "pay": _pay(priced, priced.price),
-        "delivery": texts.delivery,
-        "rests_on": texts.rests_on,
-        "customer_supplies": texts.customer_supplies.splitlines(),
-        "not_included": texts.not_included.splitlines(),
-        "build_up": _build_up(priced.price),
-        "missing": [lack.sentence for lack in priced.missing],
-        "design": _design(priced),
     }
 
 
@@ -78,15 +89,11 @@ def customer_lines(priced: Priced) -> list[dict[str, Any]]:
     return [dict(zip(names, line, strict=True)) for line in lines]
 
 
-def _pay(priced: Priced, price: Price) -> dict[str, Any]:
-    pay = price.pay
+def to_pay(terms: Terms, pay: ToPay) -> dict[str, Any]:
     return {
+        **{f"{name}_minor": getattr(pay, name).minor for name in SUMS},
         **{
-            f"{name}_minor": getattr(pay, name).minor
-            for name in ("gross", "discount", "net", "vat", "total", "deposit")
-        },
-        **{
-            f"{name}_percent": plain(getattr(priced.terms, f"{name}_percent"))
+            f"{name}_percent": plain(getattr(terms, f"{name}_percent"))
             for name in ("discount", "vat", "deposit")
         },
     }
@@ -95,14 +102,30 @@ def _pay(priced: Priced, price: Price) -> dict[str, Any]:
 def _build_up(price: Price) -> dict[str, Any]:
     """Never on the customer's paper."""
     return {
+        **spent_lines(price.materials, price.works),
+        "material": figure(price.material),
+        "labour": figure(price.labour),
+        "set_up": figure(price.set_up),
+        "unit": block(price.unit),
+        "design": block(price.design),
+        "looms": figure(price.looms),
+        "extras": [figure(line.amount) for line in price.extras],
+        "net_per_unit": figure(price.net_per_unit),
+        **{name: figure(getattr(price.pay, name)) for name in SUMS},
+    }
+
+
+def spent_lines(materials: Iterable[MaterialLine], works: Iterable[WorkLine]) -> dict[str, Any]:
+    """Materials and works, a line each, with their reasons."""
+    return {
         "materials": [
             {
                 "what": line.material.what,
                 "quantity": plain(line.material.quantity),
                 "unit": line.material.unit,
-                **_figure(line.cost),
+                **figure(line.cost),
             }
-            for line in price.materials
+            for line in materials
         ],
         "works": [
             {
@@ -110,34 +133,22 @@ def _build_up(price: Price) -> dict[str, Any]:
                 "what": line.work.title,
                 "count": plain(line.work.count),
                 "seconds": plain(line.seconds),
-                **_figure(line.cost),
+                **figure(line.cost),
             }
-            for line in price.works
+            for line in works
         ],
-        "material": _figure(price.material),
-        "labour": _figure(price.labour),
-        "set_up": _figure(price.set_up),
-        "unit": _block(price.unit),
-        "design": _block(price.design),
-        "looms": _figure(price.looms),
-        "extras": [_figure(line.amount) for line in price.extras],
-        "net_per_unit": _figure(price.net_per_unit),
-        **{
-            name: _figure(getattr(price.pay, name))
-            for name in ("gross", "discount", "net", "vat", "total", "deposit")
-        },
     }
 
 
-def _figure(amount: Amount) -> dict[str, Any]:
+def figure(amount: Amount) -> dict[str, Any]:
     return {"minor": amount.minor, "reason": amount.reason.as_dict()}
 
 
-def _block(block: BuildUp) -> dict[str, Any]:
-    return {name: _figure(getattr(block, name)) for name in ("cost", "overhead", "margin", "price")}
+def block(built: BuildUp) -> dict[str, Any]:
+    return {name: figure(getattr(built, name)) for name in ("cost", "overhead", "margin", "price")}
 
 
-def _design(priced: Priced) -> dict[str, Any]:
+def design_as_priced(priced: Priced) -> dict[str, Any]:
     design = priced.design
     return {
         "revision_id": priced.revision.id,

@@ -1,11 +1,15 @@
 """Quotes: issued, accepted, declined, superseded. What is issued never changes; what became of it
-is a journal."""
+is a journal.
+
+A change quote prices what differs from a signed-off revision: it stands beside the loom's own
+quote, takes the place only of change quotes from the same revision, and moves no stage.
+"""
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import ColumnElement, func, select
 from sqlalchemy.orm import Session
 
 from webapp.records.design import Revision
@@ -15,8 +19,9 @@ from webapp.records.quotes import Quote, QuoteEvent
 from webapp.stages import codes, journal, pricing, stage_line
 from webapp.stages.clock import today
 from webapp.stages.design.revisions import letter
+from webapp.stages.pricing import Priced
 from webapp.stages.quote_gate import stopping
-from webapp.stages.quote_snapshot import snapshot
+from webapp.stages.quote_snapshot import QuoteHead, snapshot
 from webapp.stages.refusals import NotThere, Refused
 from webapp.stages.values import required
 
@@ -27,6 +32,7 @@ ISSUED, ACCEPTED, DECLINED, SUPERSEDED, REOPENED = (
     "superseded",
     "reopened",
 )
+LOOK_AGAIN = "The price has changed since you looked at it: look again before issuing."
 
 
 @dataclass(frozen=True)
@@ -40,6 +46,9 @@ class QuoteState:
     issued_on: date
     valid_until: date
     total_minor: int
+    # For a change: the signed-off revision that it starts from.
+    change_from_id: int | None
+    design_revision_id: int | None
     issued_by: str
     state: str = ISSUED
     by_whom: str = ""
@@ -51,6 +60,10 @@ class QuoteState:
     def open(self) -> bool:
         """It waits for the customer."""
         return self.state in (ISSUED, REOPENED)
+
+    @property
+    def is_change(self) -> bool:
+        return self.change_from_id is not None
 
     def expired(self, day: date) -> bool:
         return self.open and self.valid_until < day
@@ -96,6 +109,8 @@ def _states(session: Session, which: Any) -> tuple[QuoteState, ...]:
             Quote.issued_on,
             Quote.valid_until,
             Quote.total_minor,
+            Quote.change_from_id,
+            Quote.design_revision_id,
             Person.name,
         )
         .join(Person, Person.id == Quote.person_id)
@@ -141,7 +156,7 @@ def issue(session: Session, loom_id: int, *, key: str, seen_minor: int, person_i
         Refused: something stops it, or the price is no longer the one that was seen.
     """
     priced = pricing.read(session, loom_id)
-    before = _with_key(session, loom_id, key)
+    before = with_key(session, loom_id, key)
     if before is not None:
         return before
     stops = stopping(priced)
@@ -149,36 +164,64 @@ def issue(session: Session, loom_id: int, *, key: str, seen_minor: int, person_i
         raise Refused("", " ".join(check.sentence for check in stops) or priced.problem)
     total_minor = priced.price.pay.total.minor
     if total_minor != seen_minor:
-        raise Refused(
-            "", "The price has changed since you looked at it: look again before issuing."
-        )
-    revision = _next_revision(session, priced.job.id)
-    number = f"{priced.job.number}-{letter(revision)}"
-    code = codes.new_code(session, codes.QUOTE)
+        raise Refused("", LOOK_AGAIN)
+    head = new_head(session, priced, key)
+    kept = snapshot(session, priced, head)
+    return enter(session, priced, head, kept, total_minor=total_minor, person_id=person_id)
+
+
+def new_head(session: Session, priced: Priced, key: str) -> QuoteHead:
+    """The next number of the job's series, a new code, today's date."""
     dated = today()
-    valid_until = dated + timedelta(days=priced.terms.validity_days)
+    return QuoteHead(
+        number=f"{priced.job.number}-{letter(_next_revision(session, priced.job.id))}",
+        code=codes.new_code(session, codes.QUOTE),
+        dated=dated,
+        valid_until=dated + timedelta(days=priced.terms.validity_days),
+        key=key,
+    )
+
+
+def enter(
+    session: Session,
+    priced: Priced,
+    head: QuoteHead,
+    kept: dict[str, Any],
+    *,
+    total_minor: int,
+    person_id: int,
+    change_from_id: int | None = None,
+) -> int:
+    """Puts a quote beside those that are issued; open ones of its kind are superseded by it.
+
+    Args:
+        head: From `new_head`.
+        kept: The snapshot.
+        change_from_id: For a change, the signed-off revision that it starts from.
+    """
     quote = Quote(
-        loom_id=loom_id,
-        revision=revision,
-        number=number,
-        code=code,
-        issued_on=dated,
-        valid_until=valid_until,
+        loom_id=priced.loom.id,
+        revision=_next_revision(session, priced.job.id),
+        number=head.number,
+        code=head.code,
+        issued_on=head.dated,
+        valid_until=head.valid_until,
         total_minor=total_minor,
-        snapshot=snapshot(
-            session, priced, number=number, code=code, dated=dated, valid_until=valid_until, key=key
-        ),
+        change_from_id=change_from_id,
+        design_revision_id=priced.revision.id,
+        snapshot=kept,
         person_id=person_id,
     )
-    _supersede(session, loom_id, (ISSUED, REOPENED), number, person_id)
     session.add(quote)
     session.flush()
-    sentence = f"Quote {number} issued, valid until {_day(valid_until)}."
+    _supersede(session, get(session, quote.id), (ISSUED, REOPENED), person_id)
+    what = "Change quote" if change_from_id else "Quote"
+    sentence = f"{what} {head.number} issued, valid until {_day(head.valid_until)}."
     _journal(session, quote, sentence, person_id)
     return quote.id
 
 
-def _with_key(session: Session, loom_id: int, key: str) -> int | None:
+def with_key(session: Session, loom_id: int, key: str) -> int | None:
     quotes = session.execute(select(Quote.id, Quote.snapshot).where(Quote.loom_id == loom_id))
     return next((id_ for id_, kept in quotes if key and kept["key"] == key), None)
 
@@ -193,12 +236,12 @@ def _next_revision(session: Session, project_id: int) -> int:
     return (last or 0) + 1
 
 
-def _supersede(
-    session: Session, loom_id: int, states: tuple[str, ...], by_number: str, person_id: int
-) -> None:
-    for quote in of_loom(session, loom_id):
-        if quote.state in states and quote.number != by_number:
-            _add_event(session, quote.id, SUPERSEDED, person_id, note=f"by {by_number}")
+def _supersede(session: Session, by: QuoteState, states: tuple[str, ...], person_id: int) -> None:
+    """The others of its kind: the loom's own quotes, or changes from the same revision."""
+    for quote in of_loom(session, by.loom_id):
+        same = quote.change_from_id == by.change_from_id and quote.id != by.id
+        if same and quote.state in states:
+            _add_event(session, quote.id, SUPERSEDED, person_id, note=f"by {by.number}")
 
 
 # --- what became of it ----------------------------------------------------------------------------
@@ -213,7 +256,8 @@ def accept(
     note: str,
     person_id: int,
 ) -> None:
-    """The customer accepts: the loom goes to design. The same again changes nothing.
+    """The customer accepts: the loom goes to design; a change moves nothing. The same again changes
+    nothing.
 
     Raises:
         NotThere: no such quote.
@@ -227,11 +271,11 @@ def accept(
         return
     _check_acceptance(quote, accepted_on, note)
     words = f"on {_day(accepted_on)}" + (f": {note}" if note else "")
-    _supersede(session, quote.loom_id, (ISSUED, REOPENED, ACCEPTED), quote.number, person_id)
+    _supersede(session, quote, (ISSUED, REOPENED, ACCEPTED), person_id)
     _add_event(session, quote_id, ACCEPTED, person_id, by_whom=by_whom, note=words)
     sentence = f"Quote {quote.number} accepted by {by_whom} {words}" + ("." if not note else "")
     _journal(session, quote, sentence, person_id)
-    if stage_line.stage_of_loom(session, quote.loom_id) == "quote":
+    if not quote.is_change and stage_line.stage_of_loom(session, quote.loom_id) == "quote":
         reason = f"quote {quote.number} accepted"
         stage_line.move(session, quote.loom_id, None, "design", person_id, reason)
 
@@ -283,20 +327,24 @@ def reopen(session: Session, quote_id: int, *, reason: str, person_id: int) -> N
     if quote.state not in (ACCEPTED, DECLINED):
         raise Refused("", f"{quote.number} is {quote.state}: there is nothing to take back.")
     was = quote.state
-    if was == ACCEPTED:
+    if was == ACCEPTED and quote.is_change:
+        _refuse_if_signed_off(session, Revision.id == quote.design_revision_id)
+    elif was == ACCEPTED:
         _back_to_quote(session, quote, reason, person_id)
     _add_event(session, quote_id, REOPENED, person_id, note=reason)
     _journal(session, quote, f"Quote {quote.number}, {was}, is open again: {reason}", person_id)
 
 
 def _back_to_quote(session: Session, quote: QuoteState, reason: str, person_id: int) -> None:
-    signed_off = select(Revision.id).where(
-        Revision.loom_id == quote.loom_id, Revision.signed_off_at.is_not(None)
-    )
-    if session.scalars(signed_off).first() is not None:
-        raise Refused("", "The design is signed off for the bench: the acceptance stands.")
+    _refuse_if_signed_off(session, Revision.loom_id == quote.loom_id)
     if stage_line.stage_of_loom(session, quote.loom_id) == "design":
         stage_line.move(session, quote.loom_id, None, "quote", person_id, reason)
+
+
+def _refuse_if_signed_off(session: Session, which: ColumnElement[bool]) -> None:
+    signed_off = select(Revision.id).where(which, Revision.signed_off_at.is_not(None))
+    if session.scalars(signed_off).first() is not None:
+        raise Refused("", "The design is signed off for the bench: the acceptance stands.")
 
 
 def without_quote(session: Session, loom_id: int, *, reason: str, person_id: int) -> None:

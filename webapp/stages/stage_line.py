@@ -250,7 +250,7 @@ def _latest_revisions(
 
 
 def _latest_quotes(session: Session, loom_ids: Sequence[int]) -> dict[int, tuple[str, str, date]]:
-    """Of each loom's latest quote: its number, what became of it last, and when."""
+    """Of each loom's latest quote, not one of a change: number, what became of it, and when."""
     last_event = (
         select(QuoteEvent.quote_id, func.max(QuoteEvent.id).label("id"))
         .group_by(QuoteEvent.quote_id)
@@ -260,7 +260,7 @@ def _latest_quotes(session: Session, loom_ids: Sequence[int]) -> dict[int, tuple
         select(Quote.loom_id, Quote.number, Quote.issued_on, QuoteEvent.what, QuoteEvent.at)
         .outerjoin(last_event, last_event.c.quote_id == Quote.id)
         .outerjoin(QuoteEvent, QuoteEvent.id == last_event.c.id)
-        .where(Quote.loom_id.in_(loom_ids))
+        .where(Quote.loom_id.in_(loom_ids), Quote.change_from_id.is_(None))
         .order_by(Quote.revision)
     )
     return {

@@ -248,7 +248,9 @@ def test_a_newer_revision_asks_again_for_what_it_changed(
     assert len(again) == undone
     assert {"l1:to:strip", "l1:to:crimp", "l1:to:shrink", "l1:to:tug", "l1:to:insert"} <= again
     assert {"l4.0:cut", "l4:from:solder", "l4:to:insert"} <= again
-    assert not {uid for uid in again if uid.startswith(("l2", "l3", "r"))}
+    assert not {uid for uid in again if uid.startswith(("l2", "l3", "r1", "r2"))}
+    # A wire that is cut anew is laid anew: its run is bound again.
+    assert "r3:bind" in again
     assert units.row(session, unit_id).revision == "B"
     # What was made to the old revision is still told, and so is why it no longer counts.
     ticks = session.scalars(select(Tick).where(Tick.step_uid == "l4.0:cut").order_by(Tick.id))
@@ -283,8 +285,9 @@ def test_a_splice_and_a_plug_are_made_anew_with_the_wire_that_goes_into_them(
     assert again["l3.0:cut"] == "revision B changed this"
     for uid in ("splice:join", "splice:tug", "plug:assemble", "sock:assemble", "l3:from:strip"):
         assert again[uid] == "revision B changed what this rests on"
-    # Its masking tape can stay, and so can every other wire.
-    assert not {uid for uid in again if uid.startswith(("r", "l2", "l5", "l6"))}
+    # It is laid anew: its run is opened and covered again. Every other wire can stay.
+    assert {"r2:pass", "r2:bind", "r2:cover"} <= again.keys()
+    assert not {uid for uid in again if uid.startswith(("r1", "r3", "l2", "l5", "l6"))}
 
 
 def test_ticks_of_a_wire_that_is_taken_out_do_not_come_back_with_it(

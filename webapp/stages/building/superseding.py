@@ -56,7 +56,7 @@ def undone_steps(
     """
     changes = step_changes(before, after)
     changed = {step.uid for step in changes.changed}
-    anew = after.made_anew_with({*changed, *(step.uid for step in changes.added)})
+    anew = _anew(after, {*changed, *(step.uid for step in changes.added)})
     found = []
     for uid, step in before.by_uid.items():
         if uid not in after.by_uid:
@@ -68,3 +68,19 @@ def undone_steps(
         if states.get(uid) in STANDING:
             found.append(Undone(step, before.place_of[uid], why, states[uid]))
     return tuple(found)
+
+
+def _anew(plan: WorkPlan, starts: set[str]) -> set[str]:
+    """What is made anew when these steps are. A wire that is laid anew takes the binding of the
+    runs that it lies in with it, and a binding takes the covering that is over it."""
+    anew = plan.made_anew_with(starts)
+    laid = {plan.work_of[uid] for uid in anew if plan.by_uid[uid].operation in ("cut", "lay")}
+    opened = {
+        step.uid
+        for step in plan
+        if step.operation in ("pass", "bind")
+        and any(plan.work_of.get(uid) in laid for uid in step.after)
+    }
+    anew |= plan.made_anew_with(opened)
+    binds = {uid for uid in anew if plan.by_uid[uid].operation == "bind"}
+    return anew | {f"{uid.removesuffix(':bind')}:cover" for uid in binds}

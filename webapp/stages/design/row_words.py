@@ -13,6 +13,7 @@ from webapp.stages.design.rows import (
     Design,
     Fitting,
     Link,
+    Need,
     Row,
     Run,
     Way,
@@ -66,11 +67,14 @@ def facts(design: Design, parts: Parts, row: Row, *leave_out: str) -> dict[str, 
     Args:
         leave_out: Names of fields that are said elsewhere.
     """
-    return {
+    told = {
         label(item.name): value_words(design, parts, item.name, getattr(row, item.name))
         for item in fields(row)
         if item.name not in (*KEEPING, *leave_out)
     }
+    if isinstance(row, Need):
+        told["rating"] = f"{told['rating']} {told.pop('rating unit')}"
+    return told
 
 
 def value_words(design: Design, parts: Parts, field: str, value: Any) -> str:

@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 
 from webapp.records.jobs import Loom
 from webapp.stages import catalogue, journal
-from webapp.stages.design import revisions
+from webapp.stages.design import change_gate, revisions
 from webapp.stages.design.findings import Finding, findings
 from webapp.stages.design.frozen import frozen_wires
 from webapp.stages.design.rows import Design, load
@@ -43,6 +43,7 @@ def gate(session: Session, loom_id: int) -> Gate:
     errors = [finding for finding in found if finding.severity == "error"]
     obstacles = [
         *_stage_obstacles(session, loom_id, design),
+        *(Obstacle(*lack) for lack in change_gate.lacking(session, loom_id, revision, design)),
         *(Obstacle(sentence_of(design, one), address_of(loom_id, one)) for one in errors),
     ]
     return Gate(
