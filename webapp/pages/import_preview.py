@@ -49,6 +49,13 @@ class Preview:
         return sum(1 for row in self.rows if row.state in states)
 
     @property
+    def shown(self) -> Sequence[Row]:
+        """The rows to look through. Of wires and parts there are many that stay as they are."""
+        if self.read.kind.id in ("wires", "parts"):
+            return [row for row in self.rows if row.state != "same"]
+        return self.rows
+
+    @property
     def refused(self) -> int:
         return self.count("refused")
 

@@ -17,7 +17,7 @@ from webapp.stages.refusals import Refused
 
 PLAIN = "fitting"
 # A way that is made for a list which does not say what a wire needs to be joined to it.
-CONTACT_NOT_SAID = "not said"
+CONTACT_NOT_SAID = "unknown contact"
 CABLES = ("cable", "cable of cores")
 CABLE_KINDS = ("twisted pair", "cable of cores", "screened cable")
 NOT_MADE = "No fitting is called “{}”: put its name right, or agree to make it, below the list."
