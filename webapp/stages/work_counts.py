@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from webapp.stages.building.loom_steps import NO_COVERING
+from webapp.stages.building.parts import has_seal, says_yes
 from webapp.stages.building.steps import WorkPlan
 from webapp.stages.catalogue import Catalogue
 from webapp.stages.design.rows import Run
@@ -67,5 +68,5 @@ def _length_m(runs: Sequence[Run]) -> Decimal:
 
 def _threads_something(catalogue: Catalogue, end: End) -> bool:
     terminal = catalogue.get(end.made.terminal_part_uid)
-    sealed = terminal is not None and (terminal.facts.get("seal") or terminal.facts.get("boot"))
-    return bool(end.made.shrink_part_uid or sealed)
+    booted = says_yes(terminal, "boot")
+    return bool(end.made.shrink_part_uid) or booted or has_seal(terminal)

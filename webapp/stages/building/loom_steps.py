@@ -5,9 +5,12 @@ from collections.abc import Sequence
 from webapp.stages.building.cable_steps import cable_work, laid
 from webapp.stages.building.parts import Parts, part, says_yes
 from webapp.stages.building.steps import DEPTHS, EndWork, OtherWork, Step, WireWork, WorkPlan
+from webapp.stages.building.threading import Waits, made_late, pass_uid, waiting
 from webapp.stages.building.wire_steps import fitting_of, is_plug, is_splice, wire_work
 from webapp.stages.design.cables import piece_of, pieces
+from webapp.stages.design.cavities import is_sealed
 from webapp.stages.design.rows import Design, Fitting, Run
+from webapp.stages.design.splices import lies_in_words
 from webapp.stages.design.wires import End, wires
 
 NO_COVERING = ("", "none")
@@ -36,11 +39,14 @@ def work_plan(design: Design, parts: Parts, depth: str) -> WorkPlan:
         )
         for wire in found
     )
+    waits = waiting(design, parts, found)
+    works = tuple(made_late(design, work, waits) for work in works)
     others = (
         *(_splice(design, parts, fitting, works, depth) for fitting in _used(design, works)
           if is_splice(fitting)),
-        *(_plug(design, fitting, works) for fitting in _used(design, works) if is_plug(fitting)),
-        *_runs(design, works),
+        *(_plug(design, parts, fitting, works) for fitting in _used(design, works)
+          if is_plug(fitting)),
+        *_runs(design, parts, works, waits),
     )  # fmt: skip
     return WorkPlan(works, others, tuple(cables.values()))
 
@@ -74,7 +80,8 @@ def _splice(
     numbers = " + ".join(work.number for work, _, _ in ends)
     after = tuple(done.steps[-1].uid for _, done, _ in ends if done.steps)
     kind = part(parts, fitting.part_uid)
-    detail = " · ".join(filter(None, (f"wires {numbers}", kind.name if kind else "")))
+    said = (f"wires {numbers}", kind.name if kind else "", lies_in_words(design, fitting))
+    detail = " · ".join(filter(None, said))
     steps = [Step(f"{fitting.uid}:join", "join", "Join", detail, after)]
     if depth == "full":
         made = [end.made for _, _, end in ends]
@@ -90,7 +97,7 @@ def _splice(
     return OtherWork(fitting.uid, fitting.name, tuple(steps))
 
 
-def _plug(design: Design, fitting: Fitting, works: Sequence[WireWork]) -> OtherWork:
+def _plug(design: Design, parts: Parts, fitting: Fitting, works: Sequence[WireWork]) -> OtherWork:
     after = tuple(
         step.uid
         for work, done, _ in _ends_at(design, fitting, works)
@@ -99,20 +106,22 @@ def _plug(design: Design, fitting: Fitting, works: Sequence[WireWork]) -> OtherW
     )
     filled = len(_ends_at(design, fitting, works))
     ways = len(design.ways_of[fitting.uid])
-    spare = f", {ways - filled} spare: blank off" if ways > filled else ""
+    spare = f", {ways - filled} spare" if ways > filled else ""
+    if spare and fitting.blanked and is_sealed(parts, fitting):
+        spare += ": blanking plugs in"
     detail = f"{filled} of {ways} ways filled{spare}; close the lock, tag"
     step = Step(f"{fitting.uid}:assemble", "assemble", "Assemble and lock", detail, after)
     return OtherWork(fitting.uid, fitting.name, (step,))
 
 
-def _runs(design: Design, works: Sequence[WireWork]) -> list[OtherWork]:
+def _runs(design: Design, parts: Parts, works: Sequence[WireWork], waits: Waits) -> list[OtherWork]:
     """Masking tape first; the covering once the whole loom has been tried in place."""
     through = {
         run.uid: [work for work in works if run.uid in (work.wire.route or ())]
         for run in design.run.values()
     }
     used = [run for run in design.run.values() if through[run.uid]]
-    binds = {run.uid: _bind_steps(run, through[run.uid]) for run in used}
+    binds = {run.uid: _bind_steps(run, through[run.uid], parts, waits) for run in used}
     tape = tuple(steps[-1].uid for steps in binds.values())
     covered = [run for run in used if run.covering.lower() not in NO_COVERING]
     tried = Step(TRY_UID, "try", "Try the loom in place", "then cover it", tape)
@@ -127,7 +136,7 @@ def _runs(design: Design, works: Sequence[WireWork]) -> list[OtherWork]:
     return found
 
 
-def _bind_steps(run: Run, works: Sequence[WireWork]) -> list[Step]:
+def _bind_steps(run: Run, works: Sequence[WireWork], parts: Parts, waits: Waits) -> list[Step]:
     # Ends are tagged before anything is bound; the tag goes on first of all at each end.
     tagged = tuple(
         dict.fromkeys(
@@ -138,10 +147,19 @@ def _bind_steps(run: Run, works: Sequence[WireWork]) -> list[Step]:
     )
     count = f"{len(works)} wire" + ("" if len(works) == 1 else "s")
     steps = []
-    if run.through:
-        uid = f"{run.uid}:pass"
-        steps.append(Step(uid, "pass", f"Slide on the {run.through}", count, tagged))
-    before = (steps[-1].uid,) if steps else tagged
+    late = {
+        end.steps[0].uid
+        for work in works
+        for end in work.ends
+        if end.steps and end.uid in waits.before_end
+    }
+    if run.through or run.through_part_uid:
+        opening = part(parts, run.through_part_uid)
+        title = f"Slide on the {run.through or (opening.kind if opening else '')}"
+        detail = " · ".join(filter(None, (count, opening.name if opening else "")))
+        tags = tuple(uid for uid in tagged if uid not in late)
+        steps.append(Step(pass_uid(run), "pass", title, detail, tags))
+    before = (steps[-1].uid, *(uid for uid in tagged if uid in late)) if steps else tagged
     detail = f"{count}, {run.length_mm or 0:,} mm; ends tagged first"
     return [*steps, Step(f"{run.uid}:bind", "bind", "Bind with masking tape", detail, before)]
 

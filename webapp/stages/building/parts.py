@@ -19,6 +19,11 @@ def number(found: CatalogPart | None, fact: str) -> float | None:
     return float(value) if known else None  # type: ignore[arg-type]
 
 
+def has_seal(terminal: CatalogPart | None) -> bool:
+    """Whether a seal goes on the wire with the terminal."""
+    return says_yes(terminal, "seal") or number(terminal, "seal_max_mm") is not None
+
+
 def says_yes(found: CatalogPart | None, fact: str) -> bool:
     """A fact that is yes or no; one that is not known is no."""
     return found is not None and bool(found.facts.get(fact))

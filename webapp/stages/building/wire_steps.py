@@ -3,7 +3,7 @@
 import math
 
 from webapp.stages.building.cable_steps import Laid, screen_steps
-from webapp.stages.building.parts import Parts, number, part, says_yes
+from webapp.stages.building.parts import Parts, has_seal, number, part, says_yes
 from webapp.stages.building.steps import EndWork, Step, WireWork
 from webapp.stages.building.wire_colours import letters
 from webapp.stages.catalogue import CatalogPart
@@ -113,7 +113,8 @@ def _short_steps(
     if wire.link.core == SCREEN and end.loose:
         return _chain(end.uid, screen_steps(wire, end, "") or [], first)
     if _comes_made(wire, end):
-        return _chain(end.uid, [("tag", f"Tag {side} end", tag_text(design, wire, end))], first)
+        tag = f"tag “{tag_text(design, wire, end)}”"
+        return [Step(f"{end.uid}:made", "make", f"Tag {side} end", tag, (first.uid,))]
     if end.loose:
         return [_loose_step(design, wire, end, first)]
     terminal = part(parts, end.made.terminal_part_uid)
@@ -160,7 +161,7 @@ def _full_steps(
     if parted and end.loose:
         return _chain(end.uid, parted, first)
     if _comes_made(wire, end):
-        tag = ("tag", "Tag", tag_text(design, wire, end))
+        tag = ("thread", "Thread on", f"tag “{tag_text(design, wire, end)}”")
         joined = end.loose or is_splice(fitting_of(design, end))
         return _chain(end.uid, [tag] if joined else [tag, _insert_words(design, end)], first)
     if end.loose:
@@ -215,9 +216,11 @@ def _thread_words(
     threaded = [f"tag “{tag_text(design, wire, end)}”"]
     if shrink:
         threaded.append(shrink_words(shrink, end.made.shrink_mm))
-    for fact in ("boot", "seal"):
-        if terminal and says_yes(terminal, fact):
-            threaded.append(fact)
+    if says_yes(terminal, "boot"):
+        threaded.append("boot")
+    # The seal goes on last: it is crimped with the terminal.
+    if has_seal(terminal):
+        threaded.append("seal")
     return ", then ".join(threaded)
 
 

@@ -108,7 +108,10 @@ class EndMaker:
             else _text(chosen.get("terminal_part_uid"))
         )
         first_at_splice = contact == "splice" and self.design.way[end.way_uid].label == "1"
-        if terminal is not None or first_at_splice:
+        if terminal is not None and terminal.maybe("seal_max_mm") is not None:
+            # The seal must go into the cavity bare.
+            chosen |= {"shrink_part_uid": None, "shrink_mm": None}
+        elif terminal is not None or first_at_splice:
             chosen |= self._shrink(wire, end, terminal, outside)
         if terminal is not None:
             wants = self.design.basis.terminal_finish != "crimp only"
