@@ -12,8 +12,10 @@ from dataclasses import dataclass, field
 
 POSITIVE, NEGATIVE = "positive", "negative"
 # Edges that let current through on its way between a load and the supply.
-CONDUCTING = frozenset({"wire", "joined", "contact", "fuse", "chassis", "diode", "resistor"})
-# Closed only while a machine charges; a fault may find it closed.
+CONDUCTING = frozenset(
+    {"wire", "joined", "contact", "fuse", "chassis", "diode", "resistor", "meter"}
+)
+# Closed only while a machine charges; it opens as soon as current would flow back.
 CUT_OUT = "cut-out"
 WHILE_CHARGING = CONDUCTING | {CUT_OUT}
 
@@ -22,8 +24,8 @@ WHILE_CHARGING = CONDUCTING | {CUT_OUT}
 class Edge:
     """One connection between two nodes.
 
-    kind: wire, joined, contact, fuse, chassis, diode (a is the anode), resistor, cut-out, load,
-        coil, park, or source (a is positive).
+    kind: wire, joined, contact, fuse, chassis, diode (a is the anode), resistor, meter, cut-out,
+        load, coil, park, or source (a is positive).
     weight: what makes a path long: the wire's length. [mm]
     fuse_a: rating of a fuse. [A]
     change_over: the change-over that this contact is one position of; empty for any other.
@@ -238,7 +240,7 @@ def protection_a(
 
     Returns:
         For each node that a supply feeds, the rating of its fuse-link, infinite where no fuse-link
-        stands between. [A] Cut-outs count as closed: a fault may find them so.
+        stands between. [A]
 
     Source: widest-path search; no outside source.
     """
@@ -248,7 +250,7 @@ def protection_a(
         minus, node = heapq.heappop(queue)
         if -minus < widest[node][0]:
             continue
-        for edge, other in graph.onward(node, widest[node][1], feed_pole, WHILE_CHARGING):
+        for edge, other in graph.onward(node, widest[node][1], feed_pole):
             through = -minus if edge.kind != "fuse" else min(-minus, edge.fuse_a or 0.0)
             if through > widest.get(other, (-1.0, None))[0]:
                 widest[other] = (through, edge)
@@ -274,7 +276,7 @@ def unprotected_mm(
     distance: dict[str, tuple[float, Edge | None]] = dict.fromkeys(feed_nodes, (0.0, None))
     found: dict[str, float] = {}
     queue = [(0.0, node) for node in distance]
-    kinds = WHILE_CHARGING - {"fuse"}
+    kinds = CONDUCTING - {"fuse"}
     while queue:
         here, node = heapq.heappop(queue)
         if here > distance[node][0]:

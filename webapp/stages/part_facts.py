@@ -14,6 +14,7 @@ from webapp.stages.catalogue import CatalogPart
 NUMBER, WHOLE, TEXT, YES = "number", "whole", "text", "yes"
 BRIDGE_KINDS = (
     "joined", "contact", "fuse", "load", "coil", "source", "park", "diode", "resistor",
+    "meter", "cut-out",
 )  # fmt: skip
 MOST_TAKES = 50
 

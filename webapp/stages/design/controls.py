@@ -101,6 +101,9 @@ _ALL = (
     Control("key switch start", "start", "key switch", key_position="start"),
     Control("key switch start via relay", "relay", "key switch", key_position="start"),
     Control("start solenoid", "starter"),
+    Control("split charge relay", "split charge", also=("split charge",)),
+    Control("dynamo with control box", "dynamo", also=("control box",)),
+    Control("ammeter in the main feed", "ammeter", also=("ammeter",)),
     Control("self-parking switch", "self-parking", "wiper switch"),
 )
 CONTROLS = {control.name: control for control in _ALL}

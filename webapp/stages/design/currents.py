@@ -11,6 +11,7 @@ from functools import cached_property
 
 from webapp.sizing.load_current import LOAD_KINDS, load_current_a
 from webapp.sizing.paths import NEGATIVE, POSITIVE, WHILE_CHARGING, LoadPath
+from webapp.stages.design.controls import ACCESSORY
 from webapp.stages.design.graph import Circuitry
 from webapp.stages.design.rows import Bridge, Design, Link, Need
 from webapp.stages.design.together import Moment, apart, moments, most_at_once
@@ -31,6 +32,8 @@ class LoadFigures:
     name: str = ""
     # For each change-over that feeds it, by the change-over: the contact that it is fed through.
     positions: dict[str, str] = field(default_factory=dict)
+    # Live with the key at accessory, and so not while the engine is cranked.
+    accessory: bool = False
 
     @property
     def uid(self) -> str:
@@ -61,9 +64,26 @@ class Currents:
             lasting = bridge.kind == "coil" or need is None or need.continuous
             name = self.design.fitting[bridge.fitting_uid].name
             found[bridge.uid] = LoadFigures(
-                bridge, need, path, heat_a, drop_a, lasting, name, self._positions(path)
+                bridge,
+                need,
+                path,
+                heat_a,
+                drop_a,
+                lasting,
+                name,
+                self._positions(path),
+                self._at_accessory(path, need),
             )
         return found
+
+    def _at_accessory(self, path: LoadPath, need: Need | None) -> bool:
+        """As the need says, or because its feed passes the key switch's accessory terminal."""
+        through = (self.design.bridge.get(uid) for uid in path.feed or ())
+        return (need is not None and need.live_when == ACCESSORY) or any(
+            bridge.kind == "contact" and self.design.way[bridge.way_b_uid].label == "75"
+            for bridge in through
+            if bridge is not None
+        )
 
     def _positions(self, path: LoadPath) -> dict[str, str]:
         edges = self.circuitry.graph.edges
@@ -153,7 +173,8 @@ class Currents:
         on = [load for load in moment.on if load in through]
         duties = sum(load.heat_a * (duty_share_of(load.need) if starter else 1.0) for load in on)
         lasting = self._lasting_with(through, moment)
-        return max(self.source_a.get(uid, 0.0), _sum_heat_a(lasting)) + duties
+        charging = self.source_a.get(uid, 0.0) if moment.charging else 0.0
+        return max(charging, _sum_heat_a(lasting)) + duties
 
     def _lasting_with(self, through: list[LoadFigures], moment: Moment) -> list[LoadFigures]:
         """The most of what lasts that can be on in a moment."""

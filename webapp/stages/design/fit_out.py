@@ -6,7 +6,7 @@ from webapp.stages.catalogue import CatalogPart
 from webapp.stages.design.rows import Bridge, Need, Way
 
 # What carries the need that the fitting is there for.
-CARRIES_NEED = ("load", "source")
+CARRIES_NEED = ("load", "source", "meter")
 
 
 def ways_of_part(

@@ -18,7 +18,12 @@ class Fused(Currents):
         self._needed_cache: dict[str, float] = {}
 
     def fuse_of_load(self, load: LoadFigures) -> Bridge | None:
-        """The first fuse-link between a load and the supply."""
+        """The first fuse-link between a load and the supply.
+
+        What a machine feeds while it charges has none: the machine limits itself.
+        """
+        if load.path.charging:
+            return None
         for uid in load.path.feed or ():
             if self.is_fuse(uid):
                 return self.design.bridge[uid]
@@ -33,7 +38,7 @@ class Fused(Currents):
         fed = self._fed_fuse_a(link)
         if fed is not None:
             return fed
-        through = self.loads_through.get(link.uid, [])
+        through = [load for load in self.loads_through.get(link.uid, []) if not load.path.charging]
         charging = self._charging_fuse_a(link)
         if not through and charging is None:
             return None

@@ -140,16 +140,31 @@ class Operating:
     def _state(
         self, name: str, positions: dict[str, str], moment: Moment | None = None
     ) -> OperatingState:
-        open_uids = frozenset(uid for uid in self._contacts if uid not in positions.values())
-        fed = self._fed(open_uids)
         besides = {load.uid for load in moment.on} if moment else set()
         off = moment.off if moment else frozenset()
+        open_uids = frozenset(
+            [uid for uid in self._contacts if uid not in positions.values()]
+            + [uid for coil in off for uid in self._contacts_of(coil)]
+        )
+        fed = self._fed(open_uids)
         on = [
             load
             for load in self._loads
             if load.uid in fed and (load.uid in besides or (load.lasting and load.uid not in off))
         ]
         return OperatingState(name, tuple(on), open_uids, moment)
+
+    def _contacts_of(self, load_uid: str) -> list[str]:
+        """The contacts that a relay's coil closes; none for any other load."""
+        bridges = self.figures.design.bridge
+        coil = bridges[load_uid]
+        if coil.kind != "coil":
+            return []
+        return [
+            bridge.uid
+            for bridge in bridges.values()
+            if bridge.fitting_uid == coil.fitting_uid and bridge.kind == "contact"
+        ]
 
     def _fed(self, open_uids: frozenset[str]) -> set[str]:
         """The loads that are fed with these contacts open."""

@@ -4,12 +4,15 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from webapp.stages.design.controls import control_of
+from webapp.stages.design.rows import Need
+
 if TYPE_CHECKING:
     from webapp.stages.design.currents import LoadFigures
 
 ALL_LASTING = "all that lasts"
 CRANKING = "cranking"
-START_CONTROLS = frozenset({"start solenoid", "key switch start"})
+START_PATTERNS = frozenset({"starter", "start"})
 
 
 @dataclass(frozen=True)
@@ -17,35 +20,39 @@ class Moment:
     """Loads with a duty that are on at once, besides what lasts.
 
     off: uids of loads that last and are off in that moment.
+    charging: whether the battery may be charged meanwhile.
     """
 
     name: str
     on: tuple["LoadFigures", ...] = ()
     off: frozenset[str] = frozenset()
+    charging: bool = True
 
 
 def moments(loads: Iterable["LoadFigures"]) -> list[Moment]:
     """What may be on besides what lasts: the starter with its solenoid, or one other duty.
 
     While the engine is cranked the key is at start: what it feeds at ignition stays live, what it
-    feeds at accessory goes off (DIN 72552 terminals 15, 50 and 75, from memory).
+    feeds at accessory goes off (DIN 72552 terminals 15, 50 and 75, from memory). Nothing charges.
     """
     known = list(loads)
     duties = [load for load in known if not load.lasting]
-    cranking = tuple(load for load in duties if _cranks(load))
+    cranking = tuple(load for load in duties if load.need is not None and starts(load.need))
     found = []
     if cranking:
-        off = {load.uid for load in known if load.need and load.need.live_when == "accessory"}
-        found.append(Moment(CRANKING, cranking, frozenset(off)))
+        off = {load.uid for load in known if load.accessory or load.path.charging}
+        found.append(Moment(CRANKING, cranking, frozenset(off), charging=False))
     found += [Moment(f"{load.name} besides", (load,)) for load in duties if load not in cranking]
     return found
 
 
-def _cranks(load: "LoadFigures") -> bool:
-    need = load.need
-    if need is None:
-        return False
-    return need.service == "start" or need.control.strip().lower() in START_CONTROLS
+def starts(need: Need) -> bool:
+    """Whether a need is on while the engine is cranked, and only then."""
+    control = control_of(need.control)
+    by_control = control is not None and (
+        control.pattern in START_PATTERNS or control.key_position == "start"
+    )
+    return by_control or need.service == "start"
 
 
 def apart(one: "LoadFigures", other: "LoadFigures") -> bool:

@@ -5,10 +5,11 @@ asked for decides, in `finish`, which boards and bars are fitted and where.
 """
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from webapp.stages.catalogue import CatalogPart
+from webapp.stages.design.controls import control_of
 from webapp.stages.design.proposal.builder import Builder, CannotPropose, Placed, Tap, uid_of
 from webapp.stages.design.rows import Need
 
@@ -39,6 +40,19 @@ class Slot:
     circuit_uid: str
 
 
+@dataclass
+class Second:
+    """A second battery: its poles, and the fused ways that were promised beside it."""
+
+    feed_pole: Tap
+    return_pole: Tap
+    slots: list[Slot] = field(default_factory=list)
+
+    @property
+    def place_uid(self) -> str:
+        return self.feed_pole.place_uid
+
+
 class Supply:
     def __init__(
         self, builder: Builder, kinds: FuseKinds, *, has_starter: bool, single: bool
@@ -61,7 +75,14 @@ class Supply:
         feed, back = ("+", "−") if builder.feed_is_positive else ("−", "+")
         self.feed_pole = Tap(battery.way(feed), self.place_uid, "battery feed")
         self.return_pole = Tap(battery.way(back), self.place_uid, "battery return")
+        self.main_stands = False
         self.switched = self._isolator()
+        self.meter_need = self._first_ammeter()
+        self.meter: Placed | None = None
+        # Where all but the starter leaves from, and where the boards do.
+        self.fed = self._ammeter()
+        self.boards_from = self.fed
+        self.second: Second | None = None
 
     # Places
 
@@ -108,6 +129,35 @@ class Supply:
             self.b.add_link("isolator/feed", self.main_circuit, main, isolator.way("in"))
         return Tap(isolator.way("out"), place_uid, "isolator")
 
+    def _first_ammeter(self) -> Need | None:
+        for need in self.b.inputs.need.values():
+            control = control_of(need.control)
+            if control is not None and control.pattern == "ammeter":
+                return need
+        return None
+
+    def _ammeter(self) -> Tap:
+        """Behind the main fuse-link, before everything but the starter."""
+        need = self.meter_need
+        if need is None or need.rating_unit != "A":
+            return self.switched
+        try:
+            part = self.b.smallest("ammeter", need.rating, "ammeter")
+        except CannotPropose:
+            return self.switched
+        self.meter = self.b.add_fitting(
+            f"{need.uid}/meter", part, need.name, need.place_uid, need_uid=need.uid
+        )
+        self.feed_through(self.switched, f"{need.uid}/meter feed", self.meter.way("battery"))
+        return Tap(self.meter.way("loads"), need.place_uid, "ammeter")
+
+    def feed_through(self, tap: Tap, origin: str, way_uid: str) -> None:
+        """Feed something that all the loads hang on: behind the main fuse-link."""
+        if self.main_stands:
+            tap.add(origin, self.main_circuit, way_uid)
+        else:
+            self.b.add_link(origin, self.main_circuit, self._main_fuse(tap), way_uid)
+
     def checkpoint(self) -> list[int]:
         """How much was asked for up to now."""
         return [len(asked) for asked in self._asked()]
@@ -116,9 +166,32 @@ class Supply:
         for asked, length in zip(self._asked(), to, strict=True):
             del asked[length:]
 
+    def add_second(self, feed_pole: Tap, return_pole: Tap) -> None:
+        """From now on needs may be fed from a second battery."""
+        self.second = Second(feed_pole, return_pole)
+
+    def second_way(self, need: Need, owner: str, circuit_uid: str, amps: float) -> str:
+        """A fused way beside the second battery for one circuit of a need."""
+        if self.second is None:
+            raise CannotPropose(
+                f"{need.name} is to be fed from a second battery, and there is none: add it as a "
+                f"need of kind source with the control “split charge relay”."
+            )
+        place_uid = self.second.place_uid
+        if amps > BOARD_MOST_A:
+            origin = f"{owner}/second battery fuse"
+            holder = self.b.add_fitting(origin, self.holder(amps), f"{need.name} fuse", place_uid)
+            self.second.feed_pole.add(f"{origin}/feed", circuit_uid, holder.way("in"))
+            return holder.way("out")
+        way_uid = uid_of(f"{owner}/slot")
+        self.b.promised[way_uid] = place_uid
+        self.second.slots.append(Slot(way_uid, circuit_uid))
+        return way_uid
+
     def _asked(self) -> list[list[Any]]:
         taps = [tap.wanted for tap in self._taps()]
-        return [self.slots, *self.key_slots.values(), self.returns, *taps]
+        second = [self.second.slots] if self.second else []
+        return [self.slots, *self.key_slots.values(), self.returns, *taps, *second]
 
     # What patterns ask for
 
@@ -146,10 +219,16 @@ class Supply:
         part = self.holder(amps)
         origin = " ".join(filter(None, (f"{need.uid}/own fuse", side)))
         name = " ".join(filter(None, (need.name, side, "fuse")))
-        holder = self.b.add_fitting(origin, part, name, self.place_uid)
-        tap = self.feed_pole if before_isolator else self.switched
+        tap = self.feed_pole if before_isolator else self._tap_for(amps)
+        beside_battery = tap in (self.feed_pole, self.switched)
+        place_uid = self.place_uid if beside_battery else tap.place_uid
+        holder = self.b.add_fitting(origin, part, name, place_uid)
         tap.add(f"{origin}/feed", circuit_uid, holder.way("in"))
         return holder.way("out")
+
+    def _tap_for(self, amps: float) -> Tap:
+        """Where a fuse-link of its own is fed from: a control box carries no more than a board."""
+        return self.boards_from if amps <= BOARD_MOST_A else self.fed
 
     def holder(self, amps: float) -> CatalogPart:
         small = amps <= BOARD_MOST_A
@@ -176,6 +255,8 @@ class Supply:
     def finish(self) -> None:
         if self.slots:
             self._feed_boards()
+        if self.second is not None and self.second.slots:
+            self._feed_second_board(self.second)
         if self.b.inputs.polarity == "insulated return":
             self._bars()
         else:
@@ -184,10 +265,10 @@ class Supply:
             self._finish_tap(tap)
 
     def _taps(self) -> list[Tap]:
-        taps = [self.feed_pole, self.return_pole]
-        if self.switched is not self.feed_pole:
-            taps.insert(0, self.switched)
-        return taps
+        taps = [self.boards_from, self.fed, self.switched, self.feed_pole, self.return_pole]
+        if self.second is not None:
+            taps += [self.second.feed_pole, self.second.return_pole]
+        return list({tap.way_uid: tap for tap in taps}.values())
 
     def _main_fuse(self, tap: Tap) -> str:
         """The main fuse-link, within reach of the battery; returns the way that it protects."""
@@ -196,19 +277,29 @@ class Supply:
             for part in self.b.catalogue.what("fuse holder")
             if part.text("fuse_kind") == self.kinds.large_at_battery
         )
+        self.main_stands = True
         main = self.b.add_fitting("main fuse", part, "Main fuse", tap.place_uid)
         tap.add("main fuse/feed", self.main_circuit, main.way("in"))
         return main.way("out")
 
     def _feed_boards(self) -> None:
-        feeds_first = self.switched is not self.feed_pole and not self.has_starter
-        origin, place_uid = "board", self.board_place_uid
-        if feeds_first:
-            first = self._boards(origin, "Fuse board", place_uid, self.slots, None)
-            self.switched.add("board/main feed", self.main_circuit, first)
-        else:
-            main = self._main_fuse(self.switched)
-            self._boards(origin, "Fuse board", place_uid, self.slots, main)
+        main = None if self.main_stands else self._main_fuse(self.boards_from)
+        first = self._boards("board", "Fuse board", self.board_place_uid, self.slots, main)
+        if main is None:
+            self.boards_from.add("board/main feed", self.main_circuit, first)
+
+    def _feed_second_board(self, second: Second) -> None:
+        """The fuse-links beside the second battery: a single holder for one, a board for more."""
+        name, place_uid = "Second battery fuse", second.place_uid
+        if len(second.slots) == 1:
+            (slot,) = second.slots
+            holder = self.b.add_fitting(
+                "second fuse", self.holder(0.0), name, place_uid, ways={"out": slot.way_uid}
+            )
+            second.feed_pole.add("second fuse/feed", slot.circuit_uid, holder.way("in"))
+            return
+        first = self._boards("second board", f"{name}s", place_uid, second.slots, None)
+        second.feed_pole.add("second board/feed", self.main_circuit, first)
 
     def _boards(
         self, origin: str, name: str, place_uid: str, slots: list[Slot], feed_way: str | None
@@ -263,10 +354,14 @@ class Supply:
     # Returns
 
     def _bars(self) -> None:
-        """A bar at the battery and one at the board; each return goes to the nearer."""
+        """A bar at each battery and one at the board; each return goes to the nearest."""
         craft = self.b.inputs.setting == "craft"
         name = "Negative bar" if craft else "Return bar"
         places = list(dict.fromkeys((self.board_place_uid, self.place_uid)))
+        poles = dict.fromkeys(places, self.return_pole)
+        if self.second is not None:
+            poles.setdefault(self.second.place_uid, self.second.return_pole)
+            places = list(poles)
         wanted: dict[str, list[tuple[str, str, str]]] = {uid: [] for uid in places}
         for item in self.returns:
             here = self.b.place_of(item[2])
@@ -284,7 +379,7 @@ class Supply:
                 if upstream:
                     self.b.add_link(f"{origin}/main", circuit, bar.way("feed"), upstream)
                 else:
-                    self.return_pole.add(f"{origin}/main", circuit, bar.way("feed"))
+                    poles[place_uid].add(f"{origin}/main", circuit, bar.way("feed"))
                 upstream = bar.way("feed")
 
     def _bar_part(self, studs: int) -> CatalogPart:
@@ -359,6 +454,7 @@ class Supply:
 
     def _tap_link(self, tap_way: str, item: tuple[str, str, str, bool]) -> None:
         origin, circuit_uid, way_uid, starter = item
-        returning = tap_way == self.return_pole.way_uid or "battery return" in origin
+        second = {self.second.return_pole.way_uid} if self.second else set()
+        returning = tap_way in {self.return_pole.way_uid} | second
         ends = (way_uid, tap_way) if returning else (tap_way, way_uid)
         self.b.add_link(origin, circuit_uid, *ends, starter=starter)

@@ -90,8 +90,9 @@ class Group:
 def groups_of(needs: dict[str, Need]) -> list[Group]:
     """Needs that share a control, the named one first.
 
-    Charging sources come before all others, since these may lead to their field terminals; what
-    is fed through diodes last, since the diodes are joined to what feeds the others.
+    Charging sources come before all others, since these may lead to their field terminals, a
+    second battery after the machine that works its relay; what is fed through diodes last, since
+    the diodes are joined to what feeds the others.
     """
     members: dict[str, list[Need]] = {}
     for need in needs.values():
@@ -105,8 +106,8 @@ def groups_of(needs: dict[str, Need]) -> list[Group]:
 
 def _turn(group: Group) -> int:
     if group.leader.kind == "source":
-        return 0
-    return 2 if group.pattern == "diode fed" else 1
+        return 1 if group.pattern == "split charge" else 0
+    return 3 if group.pattern == "diode fed" else 2
 
 
 def _leader(needs: dict[str, Need], need: Need) -> Need:

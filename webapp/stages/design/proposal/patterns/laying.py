@@ -183,10 +183,7 @@ class Laying:
         if live_when in TERMINALS:
             return self._key_way(group, owner, circuit_uid, amps, live_when)
         if live_when == SECOND_BATTERY:
-            raise CannotPropose(
-                f"{group.leader.name} is to be fed from a second battery, and the proposal lays "
-                f"none: enter it by hand under Wires."
-            )
+            return self.supply.second_way(group.leader, owner, circuit_uid, amps)
         before = group.before_isolator
         if before or amps > BOARD_MOST_A or self.supply.single:
             return self.supply.own_fuse(

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from webapp.stages.design.controls import Control, control_of
 from webapp.stages.design.proposal import charging
 from webapp.stages.design.proposal.builder import Builder, CannotPropose
+from webapp.stages.design.proposal.patterns.ammeter import ammeter
 from webapp.stages.design.proposal.patterns.change_over import change_over, flasher, two_way
 from webapp.stages.design.proposal.patterns.diodes import diode_fed
 from webapp.stages.design.proposal.patterns.floats import float_with_override
@@ -32,6 +33,7 @@ PATTERNS: dict[str, Callable[[Laying, Group], None]] = {
     "gauge": gauge,
     "start": start,
     "starter": starter,
+    "ammeter": ammeter,
     "self-parking": self_parking,
 }
 # What some needs ask for, and the patterns that can give it.

@@ -1,0 +1,201 @@
+"""What charges the battery and what is charged: laid whole, on either earth, fused at batteries."""
+
+import pytest
+
+from tests.stages.design.need_lists import CATALOGUE, design, lamp
+from tests.stages.design.test_proposal import clean, proposed, starting
+from webapp.stages.design.figures import Figures
+from webapp.stages.design.proposal.charging import FIELD
+from webapp.stages.design.rows import Bridge, Design, Need
+from webapp.stages.design.together import ALL_LASTING, CRANKING
+
+EARTHS = ("negative earth", "positive earth", "insulated return")
+
+
+def machine(uid: str = "alt", **values: object) -> Need:
+    given: dict[str, object] = {
+        "name": "Alternator", "kind": "source", "rating": 35.0, "rating_unit": "A",
+        "rated_at_v": 14.4, "control": "permanent", "service": "charge", "place_uid": "bow",
+    }  # fmt: skip
+    return lamp(uid, **(given | values))
+
+
+def dynamo(**values: object) -> Need:
+    return machine("dyn", name="Dynamo", rating=22.0, control="dynamo with control box", **values)
+
+
+def second(**values: object) -> Need:
+    given: dict[str, object] = {
+        "name": "Second battery", "rating": 30.0, "control": "split charge relay",
+        "place_uid": "helm", "control_place_uid": "helm",
+    }  # fmt: skip
+    return machine("two", **(given | values))
+
+
+def warning_lamp() -> Need:
+    return lamp(
+        "w", name="Charge warning lamp", rating=2.0, place_uid="helm", to_field_terminal=True,
+        control="key switch ignition",
+    )  # fmt: skip
+
+
+def fridge(**values: object) -> Need:
+    given: dict[str, object] = {
+        "name": "Cool box", "kind": "motor", "rating": 4.0, "rating_unit": "A",
+        "place_uid": "helm", "live_when": "second battery", "control": "permanent",
+    }  # fmt: skip
+    return lamp("fridge", **(given | values))
+
+
+def built(needs: list[Need], polarity: str, **basis: object) -> Design:
+    setting = "craft" if polarity == "insulated return" else "plant"
+    return clean(design(needs, polarity=polarity, setting=setting, **basis))
+
+
+def inside(after: Design, kind: str, fitting_kind: str) -> list[Bridge]:
+    return [
+        bridge
+        for bridge in after.bridge.values()
+        if bridge.kind == kind and after.fitting[bridge.fitting_uid].kind == fitting_kind
+    ]
+
+
+@pytest.mark.parametrize("polarity", EARTHS)
+def test_an_alternator_with_its_warning_lamp_is_laid_on_either_earth(polarity: str) -> None:
+    after = built([machine(), warning_lamp(), lamp()], polarity)
+    figures = Figures(after)
+    load = next(each for each in figures.loads.values() if each.need and each.need.uid == "w")
+    assert load.path.complete
+    assert not load.path.charging
+    assert FIELD in {
+        way for uid in load.path.back or () if uid in after.link
+        for way in (after.link[uid].from_way_uid, after.link[uid].to_way_uid)
+    }  # fmt: skip
+    # The feed's own pole is fused at the battery, and the machine has its poles the right way.
+    label = "D−" if polarity == "positive earth" else "D+"
+    assert after.way[FIELD].label == label
+
+
+def test_a_machine_for_positive_earth_is_asked_for() -> None:
+    said = proposed(design([machine(), lamp()], polarity="positive earth", setting="plant")).assumed
+    assert any("made for positive earth" in named.sentence for named in said)
+
+
+@pytest.mark.parametrize("polarity", EARTHS)
+def test_a_dynamo_charges_through_its_control_box(polarity: str) -> None:
+    after = built([dynamo(), warning_lamp(), lamp()], polarity, isolator_place_uid="battery box")
+    figures = Figures(after)
+    (source,) = inside(after, "source", "load")
+    amps, edges = figures.charging_edges[source.uid]
+    assert amps == 22.0
+    kinds = {after.bridge[uid].kind for uid in edges if uid in after.bridge}
+    assert kinds >= {"cut-out", "fuse", "joined"} - {"joined"}
+    # The boards hang on A1, so that what the loads take passes the box.
+    (box,) = {bridge.fitting_uid for bridge in inside(after, "cut-out", "control box")}
+    load = next(each for each in figures.loads.values() if each.need and each.need.uid == "lamp")
+    assert any(
+        after.bridge[uid].fitting_uid == box for uid in load.path.feed or () if uid in after.bridge
+    )
+    # A standing dynamo does not drain the battery: with the cut-out open nothing is shorted.
+    assert figures.operating.low
+    assert figures.operating.trouble == ""
+
+
+@pytest.mark.parametrize("polarity", EARTHS)
+@pytest.mark.parametrize("charger", [machine, dynamo])
+def test_all_but_the_starter_passes_the_ammeter(polarity: str, charger: object) -> None:
+    meter = lamp(
+        "m", name="Ammeter", kind="electronics", rating=60.0, rating_unit="A", place_uid="helm",
+        control="ammeter in the main feed",
+    )  # fmt: skip
+    needs = [*starting(), charger(), meter, lamp()]  # type: ignore[operator]
+    after = built(needs, polarity, isolator_place_uid="battery box")
+    figures = Figures(after)
+    (through,) = inside(after, "meter", "ammeter")
+    assert through.need_uid == "m"
+    passing = {load.uid for load in figures.loads_through[through.uid]}
+    starter = next(each for each in figures.loads.values() if each.need and each.need.uid == "s")
+    assert passing == set(figures.loads) - {starter.uid}
+    assert figures.source_a[through.uid] > 20
+
+
+@pytest.mark.parametrize("polarity", EARTHS)
+def test_a_second_battery_is_fused_at_both_ends_of_its_link(polarity: str) -> None:
+    after = built([machine(), second(), fridge(), lamp()], polarity)
+    figures = Figures(after)
+    assert len(figures.circuitry.supplies) == 2
+    main, other = figures.circuitry.supplies
+    assert main.need_uid is None
+    assert other.need_uid == "two"
+    _, edges = figures.charging_edges[other.uid]
+    fuses = [after.bridge[uid] for uid in edges if figures.is_fuse(uid)]
+    assert len(fuses) == 2
+    places = {after.fitting[fuse.fitting_uid].place_uid for fuse in fuses}
+    assert places == {"battery box", "helm"}
+    for link_uid in edges & after.link.keys():
+        length_mm = figures.circuitry.unprotected_mm.get(link_uid)
+        assert length_mm is None or length_mm <= 200
+
+
+@pytest.mark.parametrize("polarity", EARTHS)
+def test_what_lives_on_the_second_battery_is_fed_and_fused_there(polarity: str) -> None:
+    needs = [machine(), second(), fridge(), fridge_lamp(), lamp()]
+    after = built(needs, polarity)
+    figures = Figures(after)
+    for uid in ("fridge", "inner"):
+        load = next(each for each in figures.loads.values() if each.need and each.need.uid == uid)
+        assert load.path.supply == 1
+        fuse = figures.fuse_of_load(load)
+        assert fuse is not None
+        assert after.fitting[fuse.fitting_uid].place_uid == "helm"
+    other = next(each for each in figures.loads.values() if each.need and each.need.uid == "lamp")
+    assert other.path.supply == 0
+
+
+def fridge_lamp() -> Need:
+    return lamp("inner", name="Bunk lamp", place_uid="helm", live_when="second battery")
+
+
+def test_the_batteries_are_parted_while_cranking() -> None:
+    needs = [*starting(), machine(), second(), fridge(), lamp()]
+    after = built(needs, "insulated return", isolator_place_uid="battery box")
+    figures = Figures(after)
+    (contact,) = inside(after, "contact", "split-charge relay")
+    states = {state.name: state for state in figures.operating.states}
+    assert contact.uid not in states[ALL_LASTING].open
+    assert contact.uid in states[CRANKING].open
+    cranking = next(state for state in figures.operating.hot if state.name == CRANKING)
+    assert contact.uid not in cranking.solution.wires
+
+
+def test_without_a_machine_a_switch_works_the_relay_where_there_is_a_starter() -> None:
+    needs = [*starting(), second(), lamp()]
+    after = built(needs, "insulated return", isolator_place_uid="battery box")
+    assert any(fitting.name == "Second battery switch" for fitting in after.fitting.values())
+
+
+def test_each_batterys_short_current_counts_at_each_fuse_link() -> None:
+    """Source: Ohm's law by hand: 12.78 V over 6 mΩ and the cable between."""
+    from webapp.stages.design.prospective import prospective_a
+
+    after = built([machine(), second(), fridge(), lamp()], "insulated return")
+    figures = Figures(after)
+    faults = prospective_a(after)
+    load = next(each for each in figures.loads.values() if each.need and each.need.uid == "fridge")
+    fuse = figures.fuse_of_load(load)
+    assert fuse is not None
+    # Its own battery alone gives 12.78 V / 6 mΩ; the other adds through the link.
+    assert faults[fuse.uid] > 12.78 / 0.0061
+
+
+def test_a_need_on_a_second_battery_that_is_not_there_is_named() -> None:
+    said = proposed(design([fridge(), lamp()])).cannot
+    assert any("there is none" in named.sentence for named in said)
+
+
+def test_only_one_of_each_is_laid() -> None:
+    needs = [second(quantity=2), lamp()]
+    assert any("not several" in named.sentence for named in proposed(design(needs)).cannot)
+    both = [machine(), dynamo(), warning_lamp(), lamp()]
+    assert any("one dynamo alone" in each.sentence for each in proposed(design(both)).cannot)
+    assert CATALOGUE.get("load-dynamo") is not None
