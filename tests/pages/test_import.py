@@ -95,7 +95,11 @@ def test_every_need_of_the_day_launch_arrives(office: TestClient) -> None:
             "note": row["note"],
             "service": SERVICES[row["need"]],
             "switched_with": "",
-            "second_place": "",
+            **dict.fromkeys(("second_place", "relay_place", "also_with", "apart_from"), ""),
+            "live_when": "always",
+            "laid_as": "single wires",
+            "feeds": 1,
+            "extra_sizes": 0,
             **dict.fromkeys(
                 ("before_isolator", "only_in_neutral", "own_lead", "to_field_terminal"), False
             ),
@@ -148,6 +152,7 @@ def test_every_fact_of_the_day_launch_arrives(office: TestClient) -> None:
         "limit_c": 105.0,
         "min_section_mm2": 1.0,
         "terminal_finish": "crimp only",
+        "fuse_sharing": "own",
     }
     places = {place["name"] for place in table(office, "place")}
     assert places == {

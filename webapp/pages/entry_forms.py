@@ -46,7 +46,14 @@ LABELS = {
         "note": "Note",
         "service": "Service",
         "switched_with": "Switched with",
-        "second_place": "Override sits at",
+        "also_with": "Lit also with",
+        "apart_from": "Must not fail together with",
+        "second_place": "Override or other switch sits at",
+        "relay_place": "Relay sits at",
+        "live_when": "Live",
+        "laid_as": "Laid as",
+        "feeds": "Feeds side by side",
+        "extra_sizes": "Sizes above the least",
         "before_isolator": "Before the isolator",
         "only_in_neutral": "Only in neutral",
         "own_lead": "Its own lead",
@@ -71,6 +78,7 @@ LABELS = {
         "limit_c": "Limit printed on the cable",
         "min_section_mm2": "Thinnest conductor",
         "terminal_finish": "Terminals",
+        "fuse_sharing": "Fuse-links",
     },
 }
 KINDS = (
@@ -81,6 +89,12 @@ KINDS = (
     ("electronics", "electronics"),
     ("sender", "sender"),
     ("source", "source"),
+)
+LIVE_WHEN = (
+    ("always", "always"),
+    ("accessory", "key at accessory"),
+    ("ignition", "key at ignition"),
+    ("second battery", "from the second battery"),
 )
 UNITS = (("W", "W"), ("A", "A"), ("ohm", "Ω"))
 UNIT_SPELLINGS = {
@@ -149,7 +163,6 @@ def read_need(form: Form) -> None:
     form.number("rated_at_v", labels["rated_at_v"], unit="V", above=0, needed=False)
     form.text("control", labels["control"], most=60, needed=False)
     form.values["control"] = needs.known_control(form.values["control"])
-    _name(form, "control_place", labels["control_place"], needed=False)
     _duty(form)
     _number(
         form, "need", "max_drop_percent", unit="%",
@@ -159,8 +172,14 @@ def read_need(form: Form) -> None:
         form.number(field, labels[field], unit=unit, above=0, most=10_000, needed=False)
     form.text("note", labels["note"], most=MOST_NOTE, needed=False)
     form.choice("service", labels["service"], needs.SERVICES, needed=False)
-    _name(form, "switched_with", labels["switched_with"], needed=False)
-    _name(form, "second_place", labels["second_place"], needed=False)
+    for field in (*needs.OTHER_NEEDS, *needs.OTHER_PLACES):
+        _name(form, field, labels[field], needed=False)
+    form.choice("live_when", labels["live_when"], needs.LIVE_WHEN, needed=False)
+    form.choice("laid_as", labels["laid_as"], needs.LAID_AS, needed=False)
+    form.whole("feeds", labels["feeds"], least=1, most=needs.MOST_FEEDS, needed=False)
+    form.whole(
+        "extra_sizes", labels["extra_sizes"], least=0, most=needs.MOST_EXTRA_SIZES, needed=False
+    )
     for flag in needs.FLAGS:
         form.yes(flag)
 
@@ -205,6 +224,7 @@ CHOICES: dict[str, tuple[tuple[str, str], ...]] = {
     "cable_finish": basis.CABLE_FINISHES,
     "insulation": basis.CABLE_INSULATIONS,
     "terminal_finish": tuple((each, each) for each in basis.TERMINAL_FINISHES),
+    "fuse_sharing": basis.FUSE_SHARING,
 }
 
 

@@ -91,6 +91,8 @@ def page(
         units=entry_forms.UNITS,
         choices=entry_forms.CHOICES,
         services=[(each, each) for each in needs.SERVICES],
+        live_when=entry_forms.LIVE_WHEN,
+        laid_as=[(each, each) for each in needs.LAID_AS],
         suggestions=suggestions(session, design),
         more_words=more_words,
         to_look_at={uid: needs.to_look_at(need) for uid, need in design.need.items()},
@@ -121,13 +123,33 @@ def more_words(row: Form) -> str:
     ):
         if row.typed(field):
             words.append(f"{before}{row.typed(field)}{unit}")
-    if row.typed("switched_with"):
-        words.append(f"same switch as {row.typed('switched_with')}")
-    if row.typed("second_place"):
-        words.append(f"override at {row.typed('second_place')}")
+    for field, before in (
+        ("switched_with", "same switch as"),
+        ("also_with", "lit also with"),
+        ("apart_from", "apart from"),
+        ("second_place", "second place"),
+        ("relay_place", "relay at"),
+    ):
+        if row.typed(field):
+            words.append(f"{before} {row.typed(field)}")
+    words += _choices(row)
     for flag in needs.FLAGS:
         if row.typed(flag):
             label = entry_forms.LABELS["need"][flag]
             words.append(f"{label[:1].lower()}{label[1:]}")
     words.append(row.typed("note"))
     return " · ".join(filter(None, words))
+
+
+def _choices(row: Form) -> list[str]:
+    """What was chosen beyond the plain, in few words."""
+    words = []
+    if row.typed("live_when") not in ("", needs.LIVE_WHEN[0]):
+        words.append(f"live at {row.typed('live_when')}")
+    if row.typed("laid_as") not in ("", needs.SINGLE_WIRES):
+        words.append(row.typed("laid_as"))
+    if row.typed("feeds") not in ("", "1"):
+        words.append(f"{row.typed('feeds')} feeds")
+    if row.typed("extra_sizes") not in ("", "0"):
+        words.append(f"{row.typed('extra_sizes')} sizes up")
+    return words

@@ -6,26 +6,11 @@ from itertools import pairwise
 from typing import Any
 
 from webapp.stages.catalogue import Catalogue, seed_parts
+from webapp.stages.design.controls import CONTROLS, LIVE_WHEN
 from webapp.stages.design.defaults import first_basis
 from webapp.stages.design.rows import Design, Need, Place, Run
 
 CATALOGUE = Catalogue({part.uid: part for part in seed_parts()})
-
-CONTROLS = (
-    "permanent",
-    "switch",
-    "push button",
-    "pressure switch",
-    "thermostat",
-    "float switch",
-    "switch via relay",
-    "push button via relay",
-    "float switch with manual override",
-    "key switch ignition",
-    "key switch start",
-    "start solenoid",
-    "self-parking switch",
-)
 
 
 def design(
@@ -79,14 +64,45 @@ def lamp(uid: str = "lamp", **values: Any) -> Need:
     return Need(uid=uid, **(given | values))
 
 
+def with_control(control: str, **values: Any) -> list[Need]:
+    """A need that is controlled so, with the needs and the place that this control asks for."""
+    facts = CONTROLS[control]
+    given: dict[str, Any] = {"name": "First lamp", "control": control, "rating": 5.0}
+    if facts.pattern == "starter":
+        given |= {"kind": "motor", "rating": 100.0, "rating_unit": "A", "on_s": 10.0, "off_s": 60.0}
+    if facts.pattern == "gauge":
+        given |= {"kind": "sender", "rating": 0.1, "rating_unit": "A"}
+    if facts.second:
+        given["second_place_uid"] = "battery box"
+    needs = []
+    if facts.companion:
+        given["service"] = "head lamp main"
+        needs = [
+            lamp("other", name="Other lamp", rating=5.0, control=control, service="head lamp dip",
+                 switched_with_uid="lamp")
+        ]  # fmt: skip
+    if facts.pattern == "diode fed":
+        given |= {"switched_with_uid": "one", "also_with_uid": "two"}
+        needs = [lamp("one", name="One"), lamp("two", name="Two", control="switch via relay")]
+    return [lamp(**(given | values)), *(replace(need, **_volts(values)) for need in needs)]
+
+
+def _volts(values: dict[str, Any]) -> dict[str, Any]:
+    return {"rated_at_v": values["rated_at_v"]} if "rated_at_v" in values else {}
+
+
 def any_list(seed: int, count: int, volts: int, polarity: str, setting: str) -> Design:
     """An arbitrary need list, some of it beyond what can be met."""
     pick = random.Random(seed)
     places = tuple(f"place {n}" for n in range(pick.randint(2, 8)))
     needs: list[Need] = []
     for n in range(count):
-        control = pick.choice(CONTROLS)
+        control = pick.choice(list(CONTROLS))
         starter = control == "start solenoid"
+        companion = bool(needs) and CONTROLS[needs[-1].control].companion and pick.random() < 0.8
+        if companion:
+            control = needs[-1].control
+        fed = [need.uid for need in needs]
         unit = "A" if starter else pick.choice("AW")
         rating = pick.choice([80.0, 180.0] if starter else [0.1, 0.5, 1, 2, 4, 6, 10, 15, 25, 40])
         short = pick.random() < 0.3
@@ -99,13 +115,26 @@ def any_list(seed: int, count: int, volts: int, polarity: str, setting: str) -> 
                 place_uid=pick.choice(places),
                 kind="motor"
                 if starter
+                else "sender"
+                if control == "gauge"
                 else pick.choice(["lamp", "led", "motor", "resistive", "electronics", "source"]),
                 rating=rating * volts if unit == "W" else rating,
                 rating_unit=unit,
                 rated_at_v=float(volts),
                 control=control,
                 control_place_uid=pick.choice([None, *places]),
-                switched_with_uid=pick.choice(needs).uid if needs and n % 7 == 3 else None,
+                second_place_uid=pick.choice([None, *places]),
+                relay_place_uid=pick.choice([None, None, *places]),
+                switched_with_uid=fed[-1]
+                if companion
+                else pick.choice(fed)
+                if fed and (n % 7 == 3 or control == "diode fed")
+                else None,
+                also_with_uid=pick.choice(fed) if fed and control == "diode fed" else None,
+                apart_from_uid=pick.choice(fed) if fed and pick.random() < 0.1 else None,
+                live_when=pick.choice([*LIVE_WHEN, *["always"] * 8]),
+                feeds=pick.choice([1, 1, 1, 1, 2]),
+                extra_sizes=pick.choice([0, 0, 0, 1, 2]),
                 service=pick.choice(["lamp", "horn", "navigation", "other"]),
                 on_s=10.0 if short else None,
                 off_s=60.0 if short else None,
@@ -113,7 +142,7 @@ def any_list(seed: int, count: int, volts: int, polarity: str, setting: str) -> 
                 max_fuse_a=pick.choice([None, None, 5.0, 15.0]),
                 before_isolator=pick.random() < 0.1,
                 own_lead=pick.random() < 0.1,
-                only_in_neutral=pick.random() < 0.2,
+                only_in_neutral=pick.random() < 0.1,
             )
         )
     return design(
@@ -125,5 +154,6 @@ def any_list(seed: int, count: int, volts: int, polarity: str, setting: str) -> 
         run_mm=pick.randint(200, 3000),
         isolator_place_uid=pick.choice([None, places[0]]),
         plug_place_uids=tuple(pick.sample(places, pick.randint(0, 2))),
+        fuse_sharing=pick.choice(["own", "by place"]),
         supply_mohm_new=pick.choice([3.0, 6.0, 15.0]),
     )

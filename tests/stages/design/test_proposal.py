@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.stages.design.need_lists import CATALOGUE, CONTROLS, any_list, design, lamp
+from tests.stages.design.need_lists import CATALOGUE, CONTROLS, any_list, design, lamp, with_control
 from webapp.stages.design.figures import Figures
 from webapp.stages.design.findings import findings
 from webapp.stages.design.proposal import Proposal, propose

@@ -31,6 +31,10 @@ INSULATION_NAMES = {
 }
 CABLE_INSULATIONS = tuple((each, INSULATION_NAMES.get(each, each)) for each in INSULATIONS)
 TERMINAL_FINISHES = ("crimp only", "crimp, then solder the barrel")
+FUSE_SHARING = (
+    ("own", "one for each circuit"),
+    ("by place", "shared by circuits controlled at one place"),
+)
 PLACES = ("supply_place", "isolator_place", "fuse_board_place")
 MOST_MOHM = 10_000.0
 COLDEST_C, HOTTEST_C = -40.0, 150.0
@@ -60,6 +64,7 @@ def values(design: Design, basis: Basis) -> dict[str, Any]:
         "limit_c": basis.limit_c,
         "min_section_mm2": basis.min_section_mm2,
         "terminal_finish": basis.terminal_finish,
+        "fuse_sharing": basis.fuse_sharing,
     }
 
 

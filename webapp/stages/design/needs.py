@@ -9,17 +9,30 @@ from typing import Any
 from webapp.sizing.colours import FUNCTIONS
 from webapp.sizing.load_current import LOAD_KINDS, RATING_UNITS, load_current_a
 from webapp.sizing.reasons import EXTRA_LOW_VOLTAGE_LIMIT_V, SizingError
-from webapp.stages.design.controls import CONTROLS, PERMANENT
+from webapp.stages.design.controls import (
+    ALWAYS,
+    CONTROLS,
+    LIVE_WHEN,
+    PERMANENT,
+    WITHOUT_PLACE,
+    control_of,
+)
 from webapp.stages.design.duty import duty_text, read_duty
 from webapp.stages.design.import_notes import service_of
 from webapp.stages.design.names import Names, key, need_name, place_name
 from webapp.stages.design.rows import Design, Need
 
-__all__ = ["LOAD_KINDS", "RATING_UNITS"]
+__all__ = ["LIVE_WHEN", "LOAD_KINDS", "RATING_UNITS"]
 
 SERVICES = tuple(each for each in FUNCTIONS if each not in ("negative", "positive", "bonding"))
 FLAGS = ("before_isolator", "only_in_neutral", "own_lead", "to_field_terminal")
+SINGLE_WIRES = "single wires"
+LAID_AS = (SINGLE_WIRES, "twisted pair", "cable of cores", "screened cable")
+# Other needs that a need names, and places besides its own.
+OTHER_NEEDS = ("switched_with", "also_with", "apart_from")
+OTHER_PLACES = ("control_place", "second_place", "relay_place")
 MOST_QUANTITY = 100
+MOST_FEEDS, MOST_EXTRA_SIZES = 4, 5
 LEAST_DROP_PERCENT, MOST_DROP_PERCENT = 0.1, 50.0
 DROP_PERCENT = 10.0
 # ABYC E-11 (from memory): these may lose 3 % on craft.
@@ -60,7 +73,6 @@ def values(design: Design, need: Need) -> dict[str, Any]:
         "rating_unit": need.rating_unit,
         "rated_at_v": need.rated_at_v,
         "control": need.control,
-        "control_place": place_name(design, need.control_place_uid),
         "duty": duty_text(need.on_s, need.off_s),
         "max_drop_percent": need.max_drop_percent,
         "inrush_a": need.inrush_a,
@@ -68,8 +80,12 @@ def values(design: Design, need: Need) -> dict[str, Any]:
         "max_fuse_a": need.max_fuse_a,
         "note": need.note,
         "service": need.service,
-        "switched_with": need_name(design, need.switched_with_uid),
-        "second_place": place_name(design, need.second_place_uid),
+        "live_when": need.live_when,
+        "laid_as": need.laid_as,
+        "feeds": need.feeds,
+        "extra_sizes": need.extra_sizes,
+        **{place: place_name(design, getattr(need, f"{place}_uid")) for place in OTHER_PLACES},
+        **{other: need_name(design, getattr(need, f"{other}_uid")) for other in OTHER_NEEDS},
         **{flag: getattr(need, flag) for flag in FLAGS},
     }
 
@@ -81,16 +97,17 @@ def columns(changed: dict[str, Any], whole: dict[str, Any], names: Names) -> dic
     the drop that the service allows.
 
     Raises:
-        Refused: it is switched with a need that is not there.
+        Refused: it names a need that is not there.
     """
     kept = dict(changed)
     if "place" in kept:
         kept["place_uid"] = names.place(kept.pop("place"))
-    for place in ("control_place", "second_place"):
+    for place in OTHER_PLACES:
         if place in kept:
             kept[f"{place}_uid"] = names.place_if_any(kept.pop(place))
-    if "switched_with" in kept:
-        kept["switched_with_uid"] = names.need("switched_with", kept.pop("switched_with"))
+    for other in OTHER_NEEDS:
+        if other in kept:
+            kept[f"{other}_uid"] = names.need(other, kept.pop(other))
     if "duty" in kept:
         kept["on_s"], kept["off_s"] = read_duty(kept.pop("duty"))
     if "control" in kept:
@@ -102,6 +119,10 @@ def _fill(kept: dict[str, Any], whole: dict[str, Any], design: Design) -> dict[s
     service = whole.get("service") or service_of(whole["name"], whole["kind"])
     for field, value in (
         ("quantity", 1),
+        ("live_when", ALWAYS),
+        ("laid_as", SINGLE_WIRES),
+        ("feeds", 1),
+        ("extra_sizes", 0),
         ("rated_at_v", float(design.nominal_v)),
         ("service", service),
         ("max_drop_percent", drop_percent(design.setting, service)),
@@ -112,8 +133,9 @@ def _fill(kept: dict[str, Any], whole: dict[str, Any], design: Design) -> dict[s
 
 
 def known_control(text: str) -> str:
-    """A control as it is kept: small letters, single blanks."""
-    return key(text)
+    """A control as it is kept: by its name where it is known, else in small letters."""
+    control = control_of(text)
+    return control.name if control else key(text)
 
 
 def drop_percent(setting: str, service: str) -> float:
@@ -136,7 +158,7 @@ def problems(design: Design, uids: Collection[str]) -> Iterator[Problem]:
                 "name",
                 f"There is a need called {need.name} already: give each its own name.",
             )
-        for field, sentence in _problems(need):
+        for field, sentence in (*_problems(need), *_control_problems(need)):
             yield uid, field, sentence
 
 
@@ -147,13 +169,39 @@ def _problems(need: Need) -> Iterator[tuple[str, str]]:
         yield "rated_at_v", f"{need.rated_at_v:g} V is refused. {TOO_HIGH}"
     else:
         yield from _rating_problems(need)
-    if need.control != PERMANENT and need.control_place_uid is None:
-        yield "control_place", f"Say where the {need.control} sits."
     if (need.inrush_a is None) != (need.inrush_s is None):
         missing = "inrush_s" if need.inrush_s is None else "inrush_a"
         yield missing, "Inrush needs both: how many A, and for how many s."
-    if need.switched_with_uid == need.uid:
-        yield "switched_with", "This is the need itself: name the other one."
+    for other in OTHER_NEEDS:
+        if getattr(need, f"{other}_uid") == need.uid:
+            yield other, "This is the need itself: name the other one."
+
+
+def _control_problems(need: Need) -> Iterator[tuple[str, str]]:
+    """What its control asks for and is not said, or what it has no use for."""
+    control = control_of(need.control)
+    if need.control not in WITHOUT_PLACE and need.control_place_uid is None:
+        yield "control_place", f"Say where the {need.control} sits."
+    if need.apart_from_uid is not None and need.apart_from_uid == need.switched_with_uid:
+        yield "apart_from", "It is switched with this need, so both fail together."
+    if control is None:
+        return
+    if control.second_needed and need.second_place_uid is None:
+        yield "second_place", f"Say where the {control.second} sits."
+    if control.key_position and need.live_when != ALWAYS:
+        yield (
+            "live_when",
+            "The key's position is said by the control already: leave this at always.",
+        )
+    by_diodes = control.pattern == "diode fed"
+    if by_diodes and need.switched_with_uid is None:
+        yield "switched_with", "Say with which need it is lit."
+    if by_diodes and need.also_with_uid is None:
+        yield "also_with", "Say with which other need it is lit too."
+    if by_diodes and need.also_with_uid and need.also_with_uid == need.switched_with_uid:
+        yield "also_with", "This is the same need: name another one."
+    if not by_diodes and need.also_with_uid is not None:
+        yield "also_with", "Two needs light it only where it is controlled by “diode fed”."
 
 
 def _rating_problems(need: Need) -> Iterator[tuple[str, str]]:
@@ -185,20 +233,28 @@ def refused_name(name: str) -> str:
 
 def to_look_at(need: Need) -> list[str]:
     """What is taken in as it stands, but will be asked about later."""
-    found = []
-    if need.control not in CONTROLS:
-        found.append(f"The proposal does not know the control “{need.control}” yet.")
-    if "override" in need.control and need.second_place_uid is None:
-        found.append("Where the manual override sits is not said yet.")
-    return found
+    control = CONTROLS.get(need.control)
+    if control is None:
+        return [f"The proposal does not know the control “{need.control}” yet."]
+    if control.pattern == "float with override" and need.second_place_uid is None:
+        return ["Where the manual override sits is not said yet."]
+    return []
+
+
+_NAMED_AS = {
+    "switched_with": "which is switched with it",
+    "also_with": "which is lit with it",
+    "apart_from": "which must not fail together with it",
+}
 
 
 def uses(design: Design, uid: str) -> list[str]:
     """What would be left without its need. What a proposal made for it lets go (see `let_go`)."""
     found = [
-        f"the need {other.name}, which is switched with it"
+        f"the need {other.name}, {words}"
         for other in design.need.values()
-        if other.switched_with_uid == uid
+        for field, words in _NAMED_AS.items()
+        if getattr(other, f"{field}_uid") == uid
     ]
     found += [
         f"circuit {item.number}"

@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterator
 from typing import Any
 
 from webapp.stages.design.names import Names, key
-from webapp.stages.design.rows import Design, Place
+from webapp.stages.design.rows import Design, Need, Place
 
 # The row's uid, the field, and a sentence.
 Problem = tuple[str, str, str]
@@ -37,11 +37,7 @@ def uses(design: Design, uid: str) -> list[str]:
         for run in design.run.values()
         if uid in (run.from_place_uid, run.to_place_uid)
     ]
-    found += [
-        f"the need {need.name}"
-        for need in design.need.values()
-        if uid in (need.place_uid, need.control_place_uid, need.second_place_uid)
-    ]
+    found += [f"the need {need.name}" for need in design.need.values() if uid in _places_of(need)]
     basis = design.basis
     found += [
         words
@@ -57,3 +53,12 @@ def uses(design: Design, uid: str) -> list[str]:
         f"the fitting {item.name}" for item in design.fitting.values() if item.place_uid == uid
     ]
     return found
+
+
+def _places_of(need: Need) -> tuple[str | None, ...]:
+    return (
+        need.place_uid,
+        need.control_place_uid,
+        need.second_place_uid,
+        need.relay_place_uid,
+    )

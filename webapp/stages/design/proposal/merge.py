@@ -3,6 +3,7 @@
 from dataclasses import replace
 from typing import Any
 
+from webapp.stages.design.cables import SCREEN
 from webapp.stages.design.proposal.builder import Builder
 from webapp.stages.design.rows import Design, Row
 
@@ -38,7 +39,8 @@ def merge(current: Design, builder: Builder) -> tuple[Design, list[str]]:
                 rows[uid] = row
         tables[table] = rows
     _keep_plugs(current, tables)
-    _drop_dangling(tables)
+    kept += _drop_dangling(current, tables)
+    kept += _let_go(current, tables)
     design = replace(current, crossing=_own_crossings(current, tables), **tables)
     return _renumbered(design), kept
 
@@ -53,8 +55,7 @@ def _with_hand(table: str, row: Row, current: Design, kept: list[str]) -> Row:
     if before is None or not before.by_hand:
         return row if before is None else replace(row, version=before.version)
     values = {field: getattr(before, field) for field in before.by_hand}
-    words = ", ".join(field.replace("_uid", "").replace("_", " ") for field in before.by_hand)
-    kept.append(f"{_name(before)}: {words} set by hand, kept.")
+    kept.append(f"{_name(before)}: {_words(before)} set by hand, kept.")
     return replace(row, by_hand=before.by_hand, version=before.version, **values)
 
 
@@ -91,15 +92,56 @@ def _own_crossings(current: Design, tables: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def _drop_dangling(tables: dict[str, Any]) -> None:
+def _drop_dangling(current: Design, tables: dict[str, Any]) -> list[str]:
     """Typed rows that rested on a row of the earlier proposal which is no longer proposed."""
+    said: list[str] = []
     for table, columns in RESTS_ON.items():
         for uid, row in list(tables[table].items()):
             for column in columns:
                 target = getattr(row, column)
                 where = "way" if "way" in column else column.removesuffix("_uid")
-                if target is not None and target not in tables[where]:
-                    tables[table].pop(uid, None)
+                if target is not None and target not in tables[where] and uid in tables[table]:
+                    del tables[table][uid]
+                    if not row.origin and table == "link":
+                        lost = _lost(current, where, target)
+                        said.append(
+                            f"{_name(row)} was put in by hand and led to {lost}, which is no "
+                            f"longer proposed: it is taken out."
+                        )
+    return said
+
+
+def _lost(current: Design, table: str, uid: str) -> str:
+    """What a row rested on, in the words of the design before."""
+    row = current.table(table).get(uid)
+    if row is None:
+        return "something"
+    if table == "way":
+        return current.way_name(uid)
+    return _name(row)
+
+
+def _let_go(current: Design, tables: dict[str, Any]) -> list[str]:
+    """What was set by hand on rows that no need asks for any more."""
+    return [
+        f"{_name(row)}: {_words(row)} was set by hand, but nothing asks for it any more."
+        for table in ("fitting", "link")
+        for uid, row in current.table(table).items()
+        if row.origin
+        and row.by_hand
+        and uid not in tables[table]
+        and uid not in current.removed
+        and not _laid_later(row)
+    ]
+
+
+def _laid_later(row: Any) -> bool:
+    """Plugs and screens come after the needs' own wires."""
+    return getattr(row, "mate_uid", None) is not None or getattr(row, "core", "") == SCREEN
+
+
+def _words(row: Row) -> str:
+    return ", ".join(field.replace("_uid", "").replace("_", " ") for field in row.by_hand)
 
 
 def _renumbered(design: Design) -> Design:

@@ -50,8 +50,22 @@ class Sizer:
                 break
             # Sizes change how much of a bundle is in use; from now on they only grow.
             floor = {uid: link.csa_mm2 or 0.0 for uid, link in self.design.link.items()}
+        self._as_chosen()
         self._for_company()
         return self.design
+
+    def _as_chosen(self) -> None:
+        """A need's own wires as many sizes above the least as a person chose for it."""
+        chosen = {}
+        for link in self.design.link.values():
+            need = self.design.need.get(self._need(link) or "")
+            if need is None or not need.extra_sizes or not self._free(link) or link.own_lead:
+                continue
+            most = self.most_mm2(link)
+            larger = [size for size in self.cables if (link.csa_mm2 or 0.0) < size <= most]
+            if larger:
+                chosen[link.uid] = larger[: need.extra_sizes][-1]
+        self._set(chosen)
 
     def _free(self, link: Link) -> bool:
         # A screen is as thick as its cable has it.
