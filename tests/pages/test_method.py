@@ -1,12 +1,14 @@
 """The Method page through the whole application."""
 
 import re
+from html import unescape
 
 import pytest
 from starlette.testclient import TestClient
 
 from webapp.pages import method as page
 from webapp.stages import method
+from webapp.stages.design.findings import SUBJECTS
 
 
 @pytest.fixture
@@ -97,3 +99,14 @@ def test_the_sentence_above_a_table() -> None:
     said = page.summary(by_slug["lamp-cable"]).replace("\u00a0", " ")
     assert said.startswith("18 values, all of them read: root mean square 17 %, worst −28 % (AWG")
     assert said.endswith("% within 15 %; on the whole ours lies 16 % below.")
+
+
+def test_every_rule_of_the_findings_is_listed_with_threshold_and_source(shown: str) -> None:
+    table = unescape(shown[shown.index('id="findings"') :])
+    for title, rules in SUBJECTS:
+        assert title in table
+        for rule in rules:
+            row = table[table.index(f'<th scope="row">{rule.name.capitalize()}</th>') :]
+            row = row[: row.index("</tr>")]
+            assert rule.threshold in row
+            assert rule.source in row

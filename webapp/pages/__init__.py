@@ -12,6 +12,7 @@ from . import (
     comparison,
     customers,
     done,
+    finding_answers,
     first_run,
     fittings,
     imports,
@@ -87,6 +88,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     wire_new.router,
     wires.router,
     mend.router,
+    finding_answers.router,
     fittings.router,
     circuits.router,
 )

@@ -7,8 +7,8 @@ from webapp.pages.fitting_rows import FittingRows, FuseCell
 from webapp.pages.wire_table import WireTable
 from webapp.pages.wording import number
 from webapp.sizing.fuse_gates import FUSE_KIND_IDS, family
+from webapp.stages.design.accepted import Answered
 from webapp.stages.design.currents import LoadFigures
-from webapp.stages.design.findings import Finding
 from webapp.stages.design.rows import Bridge, Circuit, Link
 
 
@@ -21,7 +21,7 @@ class CircuitRow:
     wires: tuple[tuple[str, int], ...]
     amps: str
     fuses: tuple[FuseCell, ...]
-    findings: tuple[Finding, ...]
+    findings: tuple[Answered, ...]
 
     @property
     def id(self) -> str:

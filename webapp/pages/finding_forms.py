@@ -14,7 +14,7 @@ def named_finding(session: Session, loom_id: int, fields: Mapping[str, str]) -> 
     """The finding that a form names, if the design still has it in the same words."""
     asked = tuple(fields.get(name, "") for name in FIELDS)
     for found in wire_table(session, loom_id).findings.values():
-        for one in found:
+        for one in (each.finding for each in found):
             if (one.rule, one.table, one.uid, one.sentence) == asked:
                 return one
     return None

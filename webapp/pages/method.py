@@ -13,6 +13,7 @@ from webapp.pages.calculators.answer import about
 from webapp.pages.render import render
 from webapp.pages.wording import plural
 from webapp.stages import method
+from webapp.stages.design.findings import SUBJECTS
 from webapp.stages.method import Curve, Subject
 
 router = APIRouter()
@@ -29,6 +30,7 @@ def show(request: Request) -> Response:
         request,
         "method/show.html",
         chapters=method.chapters(),
+        subjects=SUBJECTS,
         circles=circles,
         constants=method.FITTED,
         reached=method.unstated_currents(),

@@ -1,6 +1,6 @@
 """The wires of a design as rows: one group of rows for each link, one row for each of its wires."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -13,14 +13,23 @@ from webapp.sizing.conductors import awg_label, nearest_awg, resistance_mohm_per
 from webapp.sizing.reasons import Reason, SizingError
 from webapp.sizing.voltage_drop import voltage_drop
 from webapp.stages.building.wire_colours import letters
-from webapp.stages.catalogue import Catalogue
+from webapp.stages.design.accepted import Answered
+from webapp.stages.design.cables import SCREEN, laid_words
 from webapp.stages.design.figures import Figures, WireFigures
 from webapp.stages.design.findings import Finding, View, findings_of
 from webapp.stages.design.fused import UNFUSED
-from webapp.stages.design.rows import Design, Link
+from webapp.stages.design.rows import Link
 from webapp.stages.design.wires import Wire, wires
 
 DRAWING_PX = 230
+
+
+Answering = Callable[[Iterable[Finding]], list[Answered]]
+
+
+def as_they_are(found: Iterable[Finding]) -> list[Answered]:
+    """Findings to which nobody has answered."""
+    return [Answered(finding) for finding in found]
 
 
 @dataclass(frozen=True)
@@ -50,11 +59,12 @@ class LinkRow:
     awg: str
     circuit: str
     note: str
+    laid: str
     amps: str
     temperature: str
     drop: str
     lines: tuple[WireLine, ...]
-    findings: tuple[Finding, ...]
+    findings: tuple[Answered, ...]
 
     @property
     def id(self) -> str:
@@ -79,20 +89,30 @@ class Why:
 class WireTable:
     """Everything is worked out once for a request."""
 
-    def __init__(self, design: Design, catalogue: Catalogue) -> None:
-        self.design = design
-        self.view = View(design, catalogue)
+    def __init__(self, view: View, answer: Answering = as_they_are) -> None:
+        self.view = view
+        self.design = view.design
+        self._answer = answer
 
     @property
     def figures(self) -> Figures:
         return self.view.figures
 
     @cached_property
-    def findings(self) -> dict[tuple[str, str], list[Finding]]:
+    def findings(self) -> dict[tuple[str, str], list[Answered]]:
         """Findings by the table and uid of the row under which they stand."""
-        found: dict[tuple[str, str], list[Finding]] = {}
-        for finding in findings_of(self.view):
-            found.setdefault((finding.table, finding.uid), []).append(finding)
+        found: dict[tuple[str, str], list[Answered]] = {}
+        for each in self._answer(findings_of(self.view)):
+            found.setdefault((each.finding.table, each.finding.uid), []).append(each)
+        return found
+
+    @property
+    def others(self) -> list[Answered]:
+        """Findings about what has no row on the pages of wires, fittings and circuits."""
+        found: list[Answered] = []
+        for (table, _), some in self.findings.items():
+            if table not in ("wire", "fitting", "circuit"):
+                found += some
         return found
 
     @cached_property
@@ -117,6 +137,7 @@ class WireTable:
             awg="" if link.csa_mm2 is None else f"about AWG {awg_label(nearest_awg(link.csa_mm2))}",
             circuit=self.design.circuit[link.circuit_uid].name,
             note=link.note,
+            laid=laid_words(self.design, link),
             amps=number(figures.heat_a, 1),
             temperature=_or_dash(figures.temperature_c, 0),
             drop=_or_dash(figures.drop_percent, 1),
@@ -139,6 +160,8 @@ class WireTable:
     def _end_words(self, wire: Wire, way_uid: str | None, loose_mm: int | None) -> str:
         if way_uid is not None:
             return self.design.way_name(way_uid)
+        if wire.link.core == SCREEN:
+            return "cut back and sleeved"
         return f"left loose, {whole(loose_mm)} mm" if loose_mm else "left loose"
 
     def found(self, text: str) -> list[LinkRow]:
@@ -151,7 +174,9 @@ class WireTable:
         ends = " ".join(f"{line.from_words} {line.to_words}" for line in row.lines)
         numbers = {str(row.number), *(line.number.casefold() for line in row.lines)}
         circuit = self.design.circuit[link.circuit_uid]
-        rest = f"{row.letters} {link.main} {link.tracer} {ends} {circuit.name} {row.note}"
+        rest = (
+            f"{row.letters} {link.main} {link.tracer} {ends} {circuit.name} {row.note} {row.laid}"
+        )
         return [*numbers, rest.casefold()]
 
     # Why

@@ -1,5 +1,6 @@
 """The wires of a loom: the table where they are edited in place, and one wire with its ends."""
 
+from functools import partial
 from typing import Any
 
 from fastapi import APIRouter
@@ -14,8 +15,7 @@ from webapp.pages.design_state import design_state
 from webapp.pages.render import is_partial, redirect, render
 from webapp.pages.wire_detail import detail
 from webapp.pages.wire_table import WireTable, colours_on_offer, reason_formula
-from webapp.stages import catalogue
-from webapp.stages.design import entry
+from webapp.stages.design import accepted, entry, sign_off
 from webapp.stages.design.editing.edit import get, save
 from webapp.stages.design.editing.ends import find_end
 from webapp.stages.design.editing.removals import remove_wire, wire_words
@@ -27,7 +27,8 @@ IN_OPENED_ROW = ("note", "circuit_uid")
 
 def wire_table(session: Session, loom_id: int) -> WireTable:
     """The table of a loom's latest revision; NotThere without the loom."""
-    return WireTable(entry.latest(session, loom_id), catalogue.read(session))
+    answering = partial(accepted.answered, session, loom_id)
+    return WireTable(accepted.view_of(session, loom_id), answering)
 
 
 def _list(
@@ -44,7 +45,6 @@ def _list(
         "refused": None, "said": (), "said_for": None, "open_uid": None, "why": None, "find": find,
     }  # fmt: skip
     state = design_state(session, loom_id, f"/looms/{loom_id}/wires")
-    others = [*table.findings.get(("basis", "basis"), ())]
     return render(
         request,
         "wires/list.html",
@@ -55,7 +55,8 @@ def _list(
         frame=state.frame,
         state=state,
         design=table.design,
-        others=others,
+        others=table.others,
+        others_words=partial(sign_off.sentence_of, table.design),
         colours=colours_on_offer(table.design.basis.colour_code),
         reason_formula=reason_formula,
     )

@@ -2,13 +2,15 @@
 
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
+from typing import Any
 
 from sqlalchemy.orm import Session
 
 from webapp.records.jobs import Loom
-from webapp.stages import catalogue, journal
+from webapp.stages import journal
 from webapp.stages.design import change_gate, revisions
-from webapp.stages.design.findings import Finding, findings
+from webapp.stages.design.accepted import Answered, answered, view_of
+from webapp.stages.design.findings import Finding, findings_of
 from webapp.stages.design.frozen import frozen_wires
 from webapp.stages.design.rows import Design, load
 from webapp.stages.refusals import Refused
@@ -27,8 +29,9 @@ class Obstacle:
 class Gate:
     revision: revisions.RevisionState
     obstacles: tuple[Obstacle, ...]
-    warnings: tuple[Finding, ...]
-    notes: tuple[Finding, ...]
+    warnings: tuple[Answered, ...]
+    notes: tuple[Answered, ...]
+    accepted: tuple[Answered, ...]
 
     @property
     def passes(self) -> bool:
@@ -39,8 +42,9 @@ def gate(session: Session, loom_id: int) -> Gate:
     """What stands between the latest revision and the bench."""
     revision = revisions.latest(session, loom_id)
     design = load(session, revision.id)
-    found = findings(design, catalogue.read(session))
-    errors = [finding for finding in found if finding.severity == "error"]
+    found = answered(session, loom_id, findings_of(view_of(session, loom_id, design)))
+    errors = [each.finding for each in found if each.finding.severity == "error"]
+    open_ones = [each for each in found if each.accepted is None]
     obstacles = [
         *_stage_obstacles(session, loom_id, design),
         *(Obstacle(*lack) for lack in change_gate.lacking(session, loom_id, revision, design)),
@@ -49,8 +53,9 @@ def gate(session: Session, loom_id: int) -> Gate:
     return Gate(
         revision,
         tuple(obstacles),
-        tuple(finding for finding in found if finding.severity == "warning"),
-        tuple(finding for finding in found if finding.severity == "note"),
+        tuple(each for each in open_ones if each.finding.severity == "warning"),
+        tuple(each for each in open_ones if each.finding.severity == "note"),
+        tuple(each for each in found if each.accepted is not None),
     )
 
 
@@ -115,7 +120,7 @@ def sign_off(session: Session, loom_id: int, revision_id: int, person_id: int) -
         person_id,
         {
             "wires": frozen_wires(design),
-            "noted": [asdict(finding) for finding in (*now.warnings, *now.notes)],
+            "noted": [_frozen(each) for each in (*now.warnings, *now.notes, *now.accepted)],
         },
     )
     loom = session.get_one(Loom, loom_id)
@@ -127,3 +132,11 @@ def sign_off(session: Session, loom_id: int, revision_id: int, person_id: int) -
         loom_id=loom_id,
     )
     return now.revision.letter
+
+
+def _frozen(each: Answered) -> dict[str, Any]:
+    """A finding as it stood, and who had accepted it and why."""
+    frozen = asdict(each.finding)
+    if each.accepted is not None:
+        frozen["accepted"] = asdict(each.accepted) | {"at": each.accepted.at.isoformat()}
+    return frozen
