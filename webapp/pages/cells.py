@@ -104,8 +104,10 @@ def _read(cell: Cell, form: Form) -> Any:
     return form.values.get("value")
 
 
-def text(label: str, *, most: int = 200, needed: bool = True) -> Callable[[Form], None]:
-    return lambda form: form.text("value", label, most=most, needed=needed)
+def text(
+    label: str, *, most: int = 200, needed: bool = True, lines: bool = False
+) -> Callable[[Form], None]:
+    return lambda form: form.text("value", label, most=most, needed=needed, lines=lines)
 
 
 def whole(label: str, *, least: int, most: int) -> Callable[[Form], None]:

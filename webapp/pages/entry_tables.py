@@ -158,6 +158,12 @@ def _read_seen(text: str) -> dict[str, dict[str, Any]]:
 def _values(row: Form, opened: Mapping[str, Any]) -> dict[str, Any]:
     """What the row says. A field that was left as it stood keeps the value, to the last figure."""
     return {
-        name: opened[name] if name in opened and row.typed(name) == as_text(opened[name]) else value
+        name: opened[name] if name in opened and _left(row.typed(name), opened[name]) else value
         for name, value in row.values.items()
     }
+
+
+def _left(typed: str, opened: Any) -> bool:
+    """A field of one line shows a note of several without its line ends."""
+    text = as_text(opened)
+    return typed in (text, text.replace("\n", ""))

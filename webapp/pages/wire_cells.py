@@ -36,7 +36,7 @@ def wire_cells(design: Design, link_uid: str, segment: int) -> dict[str, Cell]:
             lambda value, seen: wires.length(link_uid, segment, value, seen),
         ),
         "note": Cell(
-            cells.text("The note", most=400, needed=False),
+            cells.text("The note", most=400, needed=False, lines=True),
             lambda value, seen: wires.note(link_uid, value, seen),
         ),
         "circuit_uid": Cell(
