@@ -7,11 +7,15 @@ from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
 
-from webapp.sizing.network import Load, Network
+from webapp.sizing.network import Load, Network, Wire
 from webapp.sizing.network.places import ends
 
 PROGRAM = "ngspice"
 TIGHT = ".options reltol=1e-9 abstol=1e-14 vntol=1e-12 gmin=1e-15 itl1=500 numdgt=15"
+
+
+# A diode that loses next to nothing of its own; what it is to lose stands beside it.
+SHARP = "sharp"
 
 
 class NoAnswer(Exception):
@@ -42,11 +46,17 @@ def netlist(network: Network, output: Path) -> str:
         if supply.resistance_ohm:
             lines.append(f"RS{place} {inner} {plus} {supply.resistance_ohm!r}")
     for place, wire in enumerate(network.wires):
-        ends = f"{number[wire.from_node]} {number[wire.to_node]}"
-        lines.append(f"RW{place} {ends} {wire.resistance_ohm!r}")
+        start, end = number[wire.from_node], number[wire.to_node]
+        if wire.forward_v > 0:
+            lines += [
+                f"VD{place} {start} a{place} DC {wire.forward_v!r}",
+                f"DD{place} a{place} {_behind(place)} {SHARP}",
+            ]
+            start = _behind(place)
+        lines.append(f"RW{place} {start} {end} {wire.resistance_ohm!r}")
     for place, load in enumerate(network.loads):
         lines.append(_load_line(place, load, number[load.from_node], number[load.to_node]))
-    lines.append(_nodeset(network, number))
+    lines += [_nodeset(network, number), f".model {SHARP} D(is=1e-12 n=0.001)"]
     lines += [
         ".control",
         "set filetype=ascii",
@@ -101,14 +111,24 @@ def read(network: Network, output: Path) -> Answer:
         raise NoAnswer(text)
     found = dict(zip(names, values, strict=True))
     number = _numbers(network)
+
+    def _before(wire: Wire, place: int) -> float:
+        """Volts before a wire's resistance: of a diode, behind what it loses."""
+        return found[f"v({_behind(place)})"] if wire.forward_v > 0 else volts[wire.from_node]
+
     volts = {node: 0.0 if place == "0" else found[f"v({place})"] for node, place in number.items()}
     return Answer(
         nodes=volts,
         wires={
-            wire.name: (volts[wire.from_node] - volts[wire.to_node]) / wire.resistance_ohm
-            for wire in network.wires
+            wire.name: (_before(wire, place) - volts[wire.to_node]) / wire.resistance_ohm
+            for place, wire in enumerate(network.wires)
         },
     )
+
+
+def _behind(place: int) -> str:
+    """The node between a diode and its resistance."""
+    return f"d{place}"
 
 
 def _load_line(place: int, load: Load, plus: str, minus: str) -> str:
