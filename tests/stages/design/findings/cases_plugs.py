@@ -20,7 +20,27 @@ def odd_half() -> Design:
     return with_rows("fitting", **{half.uid: replace(half, part_uid=None)})
 
 
+def odd_colour() -> Design:
+    """Two single wires that meet in a way of a plug, in two colours."""
+    half = next(each for each in SOUND.fitting.values() if each.mate_uid and each.run_uid)
+    way = next(each for each in SOUND.ways_of[half.uid])
+    mate = next(each for each in SOUND.ways_of[half.mate_uid or ""] if each.label == way.label)
+    through = next(
+        each for each in SOUND.crossing.values() if {each.way_a_uid, each.way_b_uid} & {way.uid}
+    )
+    link = SOUND.link[through.link_uid]
+    near, far = (through.way_a_uid, through.way_b_uid)
+    assert {near, far} == {way.uid, mate.uid}
+    first = replace(link, to_way_uid=near)
+    second = replace(link, uid="second", number=999, from_way_uid=far, main="pink")
+    crossings = {uid: row for uid, row in SOUND.crossing.items() if uid != through.uid}
+    return replace(
+        SOUND, crossing=crossings, link={**SOUND.link, link.uid: first, "second": second}
+    )
+
+
 CASES = (
+    Case("halves coloured unlike", odd_colour),
     Case("halves differ", samples.half_empty),
     Case("no mate", alone),
     Case("mates unequal", odd_half, mended=True),

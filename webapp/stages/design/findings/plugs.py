@@ -2,44 +2,78 @@
 
 from collections.abc import Iterator
 
+from webapp.sizing.mates import CIRCUIT, COLOUR, EMPTY, NO_WAY, InWay, Unlike, unlike_ways
 from webapp.stages.design.findings.finding import COMMON_PRACTICE, Mend, Rule, Said, View
-from webapp.stages.design.rows import Fitting, Way
+from webapp.stages.design.rows import Fitting
 from webapp.stages.design.warmth import COVERINGS
-from webapp.stages.design.wires import cut_index
+from webapp.stages.design.wires import Wire, cut_index
 
 
 def halves_agree(view: View) -> Iterator[Said]:
-    """Way by way, a half carries the wires that its mate carries."""
+    """Way by way, a half carries the circuit that its mate carries."""
+    for fitting, mate, unlike in _unlike(view):
+        here, there = _wire_in(view, fitting, unlike.label), _wire_in(view, mate, unlike.label)
+        if unlike.what == CIRCUIT and here and there:
+            yield Said(
+                "wire",
+                here.link.uid,
+                f"Way {unlike.label}: wire {here.number} in {fitting.name} meets wire "
+                f"{there.number} of another circuit in {mate.name}.",
+            )
+        elif unlike.what in (EMPTY, NO_WAY) and (wire := here or there):
+            full, other = (fitting, mate) if here else (mate, fitting)
+            why = (
+                f"the same way of {other.name} is empty"
+                if unlike.what == EMPTY
+                else f"{other.name} has no such way"
+            )
+            yield Said(
+                "wire",
+                wire.link.uid,
+                f"Way {unlike.label}: wire {wire.number} ends in {full.name}, and {why}.",
+            )
+
+
+def halves_coloured_alike(view: View) -> Iterator[Said]:
+    """Which of the two is wrong, only a person can see."""
+    for fitting, mate, unlike in _unlike(view):
+        here, there = _wire_in(view, fitting, unlike.label), _wire_in(view, mate, unlike.label)
+        if unlike.what == COLOUR and here and there:
+            yield Said(
+                "wire",
+                here.link.uid,
+                f"Way {unlike.label}: wire {here.number} in {fitting.name} is "
+                f"{_colour(here)}, and wire {there.number} in {mate.name} is {_colour(there)}.",
+            )
+
+
+def _colour(wire: Wire) -> str:
+    main, tracer = wire.link.main, wire.link.tracer
+    return f"{main} with a {tracer} tracer" if tracer else main
+
+
+def _unlike(view: View) -> Iterator[tuple[Fitting, Fitting, Unlike]]:
     for fitting, mate in _pairs(view):
-        others = {way.label: way for way in view.design.ways_of[mate.uid]}
-        for way in view.design.ways_of[fitting.uid]:
-            other = others.pop(way.label, None)
-            yield from _compare(view, fitting, mate, way, other)
-        for way in others.values():
-            yield from _compare(view, mate, fitting, way, None)
+        for unlike in unlike_ways(_in_ways(view, fitting), _in_ways(view, mate)):
+            yield fitting, mate, unlike
 
 
-def _compare(
-    view: View, fitting: Fitting, mate: Fitting, way: Way, other: Way | None
-) -> Iterator[Said]:
-    here = view.on_way.get(way.uid, [])
-    there = view.on_way.get(other.uid, []) if other else []
-    if bool(here) != bool(there):
-        wire = (here or there)[0]
-        full, empty = (fitting, mate) if here else (mate, fitting)
-        yield Said(
-            "wire",
-            wire.link.uid,
-            f"Way {way.label}: wire {wire.number} ends in {full.name}, and the same way of "
-            f"{empty.name} is empty.",
-        )
-    elif here and there and here[0].link.circuit_uid != there[0].link.circuit_uid:
-        yield Said(
-            "wire",
-            here[0].link.uid,
-            f"Way {way.label}: wire {here[0].number} in {fitting.name} meets wire "
-            f"{there[0].number} of another circuit in {mate.name}.",
-        )
+def _in_ways(view: View, half: Fitting) -> dict[str, InWay | None]:
+    found: dict[str, InWay | None] = {}
+    for way in view.design.ways_of[half.uid]:
+        wires = view.on_way.get(way.uid)
+        found[way.label] = None
+        if wires:
+            link = wires[0].link
+            found[way.label] = InWay(link.circuit_uid, link.main, link.tracer)
+    return found
+
+
+def _wire_in(view: View, half: Fitting, label: str) -> Wire | None:
+    for way in view.design.ways_of[half.uid]:
+        if way.label == label:
+            return next(iter(view.on_way.get(way.uid, ())), None)
+    return None
 
 
 def _pairs(view: View) -> Iterator[tuple[Fitting, Fitting]]:
@@ -147,6 +181,13 @@ RULES = (
         "Each way carries the same 1 circuit in both halves, or is empty in both.",
         COMMON_PRACTICE,
         halves_agree,
+    ),
+    Rule(
+        "halves coloured unlike",
+        "warning",
+        "Wires that meet in 1 way of a plug and its socket have the same main colour and tracer.",
+        COMMON_PRACTICE,
+        halves_coloured_alike,
     ),
     Rule(
         "mates unequal",
