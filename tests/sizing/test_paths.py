@@ -2,7 +2,15 @@
 
 import math
 
-from webapp.sizing.paths import Edge, Graph, load_paths, protection_a, unprotected_mm
+from webapp.sizing.paths import (
+    Edge,
+    Graph,
+    LoadPath,
+    load_paths,
+    protection_a,
+    shorting_diodes,
+    unprotected_mm,
+)
 
 # Battery + -> fuse A 30 -> junction -> fuse B 5 -> lamp -> battery -.
 #                                  -> motor -> battery -.
@@ -73,3 +81,145 @@ def test_a_second_unfused_feed_takes_the_protection_away() -> None:
 
 def test_unprotected_wire_is_measured_to_its_far_end() -> None:
     assert unprotected_mm(Graph.of(EDGES), ["+"]) == {"w1": 150}
+
+
+# Diodes. A lamp lit from either of two feeds, through a diode each; a coil with its own across it.
+DIODES = [
+    Edge("battery", "+", "-", "source"),
+    Edge("w1", "+", "l", "wire", weight=500),
+    Edge("w2", "+", "r", "wire", weight=900),
+    Edge("left", "l", "k", "diode"),
+    Edge("right", "r", "k", "diode"),
+    Edge("lamp", "k", "lamp-", "load"),
+    Edge("w3", "lamp-", "-", "wire", weight=800),
+    Edge("relay", "86", "85", "coil"),
+    Edge("across", "85", "86", "diode"),
+    Edge("w4", "+", "86", "wire", weight=700),
+    Edge("w5", "85", "-", "wire", weight=600),
+]
+BATTERY = [("+", "-")]
+
+
+def by_load(edges: list[Edge], feed_pole: str = "positive") -> dict[str, LoadPath]:
+    return {path.load_uid: path for path in load_paths(Graph.of(edges), BATTERY, feed_pole)}
+
+
+def turned(uid: str) -> list[Edge]:
+    return [
+        Edge(edge.uid, edge.b, edge.a, edge.kind) if edge.uid == uid else edge for edge in DIODES
+    ]
+
+
+def test_a_diode_is_passed_from_its_anode() -> None:
+    assert by_load(DIODES)["lamp"].feed == ("left", "w1")
+
+
+def test_a_diode_the_other_way_round_lets_nothing_through() -> None:
+    assert by_load(turned("left"))["lamp"].feed == ("right", "w2")
+    both = [edge for edge in turned("left") if edge.uid != "right"]
+    assert by_load(both)["lamp"].feed is None
+
+
+def test_from_the_negative_pole_a_diode_is_entered_at_its_cathode() -> None:
+    """On a positive earth: the return to + is passed the way that current goes, out of +."""
+    back = [
+        Edge("battery", "+", "-", "source"),
+        Edge("w1", "-", "a", "wire", weight=400),
+        Edge("lamp", "b", "a", "load"),
+        Edge("into", "b", "k", "diode"),
+        Edge("w2", "k", "+", "wire", weight=300),
+    ]
+    assert by_load(back, "negative")["lamp"].back is None
+    right = [Edge("into", "k", "b", "diode") if each.uid == "into" else each for each in back]
+    path = by_load(right, "negative")["lamp"]
+    assert path.back == ("into", "w2")
+    assert path.feed == ("w1",)
+    # In the feed of a positive-earth loom the diode leads from the lamp to −.
+    fed = [
+        Edge("w1", "-", "k", "wire", weight=400),
+        Edge("out", "a", "k", "diode"),
+        Edge("lamp", "b", "a", "load"),
+        Edge("w2", "b", "+", "wire", weight=300),
+    ]
+    assert by_load(fed, "negative")["lamp"].feed == ("out", "w1")
+    assert protection_a(Graph.of(fed), ["-"], "negative").keys() == {"-", "k", "a"}
+    assert protection_a(Graph.of(fed), ["-"], "positive").keys() == {"-", "k"}
+
+
+def test_a_coil_diode_is_no_path_the_right_way_round_and_a_short_the_wrong_way() -> None:
+    assert shorting_diodes(Graph.of(DIODES), "+", "-") == []
+    assert shorting_diodes(Graph.of(turned("across")), "+", "-") == ["across"]
+    assert by_load(DIODES)["relay"].feed == ("w4",)
+    assert protection_a(Graph.of(DIODES), ["+"]).keys() == {"+", "l", "r", "k", "86"}
+
+
+def test_a_resistor_in_line_is_a_way_through() -> None:
+    edges = [
+        Edge("w1", "+", "a", "wire", weight=500),
+        Edge("ballast", "a", "b", "resistor"),
+        Edge("coil", "b", "-", "load"),
+    ]
+    assert by_load(edges)["coil"].feed == ("ballast", "w1")
+
+
+# Change-overs and several batteries.
+
+
+def test_a_change_over_is_not_passed_from_one_output_to_the_other() -> None:
+    """Dip is fed besides through a tell-tale's wire: that must not feed main through the switch."""
+    edges = [
+        Edge("a", "in", "main", "contact", change_over="dip switch"),
+        Edge("b", "in", "dip", "contact", change_over="dip switch"),
+        Edge("w1", "+", "dip", "wire", weight=100),
+        Edge("lamp", "main", "-", "load"),
+    ]
+    assert by_load(edges)["lamp"].feed is None
+    assert "main" not in protection_a(Graph.of(edges), ["+"])
+    assert unprotected_mm(Graph.of(edges), ["+"]) == {"w1": 100}
+
+
+def test_each_load_belongs_to_the_battery_nearest_by_wire() -> None:
+    edges = [
+        Edge("w1", "+", "a", "wire", weight=500),
+        Edge("link", "+", "+2", "wire", weight=2000),
+        Edge("w2", "+2", "b", "wire", weight=300),
+        Edge("back", "-", "-2", "wire", weight=2000),
+        Edge("near", "a", "-", "load"),
+        Edge("far", "b", "-2", "load"),
+    ]
+    found = {
+        path.load_uid: path
+        for path in load_paths(Graph.of(edges), [("+", "-"), ("+2", "-2")], "positive")
+    }
+    assert found["near"].supply == 0
+    assert found["far"].supply == 1
+    assert found["far"].edges == ("w2",)
+
+
+def test_what_leaves_any_battery_is_measured_from_there() -> None:
+    edges = [
+        Edge("w1", "+", "a", "wire", weight=150),
+        Edge("A", "a", "b", "fuse", fuse_a=40),
+        Edge("link", "b", "c", "wire", weight=3000),
+        Edge("B", "d", "c", "fuse", fuse_a=30),
+        Edge("w2", "+2", "d", "wire", weight=180),
+    ]
+    graph = Graph.of(edges)
+    assert unprotected_mm(graph, ["+", "+2"]) == {"w1": 150, "w2": 180}
+    # Each battery feeds the link through its own fuse-link; the larger one counts.
+    assert protection_a(graph, ["+", "+2"])["c"] == 40
+
+
+def test_what_only_a_charging_machine_feeds_is_told() -> None:
+    edges = [
+        Edge("w1", "+", "B+", "wire", weight=500),
+        Edge("out", "B+", "D+", "cut-out"),
+        Edge("field", "D+", "-", "joined"),
+        Edge("lamp", "+", "D+", "load"),
+        Edge("coil", "D+", "-", "coil"),
+    ]
+    found = by_load(edges)
+    assert found["lamp"].complete
+    assert not found["lamp"].charging
+    assert found["coil"].charging
+    assert found["coil"].feed == ("out", "w1")
