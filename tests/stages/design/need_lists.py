@@ -72,6 +72,10 @@ def with_control(control: str, **values: Any) -> list[Need]:
         given |= {"kind": "motor", "rating": 100.0, "rating_unit": "A", "on_s": 10.0, "off_s": 60.0}
     if facts.pattern == "gauge":
         given |= {"kind": "sender", "rating": 0.1, "rating_unit": "A"}
+    if facts.pattern in ("dynamo", "split charge"):
+        given |= {"kind": "source", "rating": 20.0, "rating_unit": "A", "service": "charge"}
+    if facts.pattern == "ammeter":
+        given |= {"kind": "sender", "rating": 30.0, "rating_unit": "A"}
     if facts.second:
         given["second_place_uid"] = "battery box"
     needs = []
@@ -81,6 +85,8 @@ def with_control(control: str, **values: Any) -> list[Need]:
             lamp("other", name="Other lamp", rating=5.0, control=control, service="head lamp dip",
                  switched_with_uid="lamp")
         ]  # fmt: skip
+    if facts.pattern in ("dynamo", "split charge", "ammeter"):
+        needs = [lamp("load", name="What it is there for")]
     if facts.pattern == "diode fed":
         given |= {"switched_with_uid": "one", "also_with_uid": "two"}
         needs = [lamp("one", name="One"), lamp("two", name="Two", control="switch via relay")]

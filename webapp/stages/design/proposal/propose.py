@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 from webapp.sizing.colours import COMMON_PALETTE, Palette
 from webapp.sizing.fuse_gates import family
 from webapp.stages.catalogue import Catalogue
-from webapp.stages.design.controls import control_of
 from webapp.stages.design.findings import Finding, findings
 from webapp.stages.design.proposal.builder import Builder, CannotPropose, Named
 from webapp.stages.design.proposal.cables import Cables, fit_cables
@@ -13,10 +12,12 @@ from webapp.stages.design.proposal.colours import colour_wires
 from webapp.stages.design.proposal.ends import EndMaker, allow_ends
 from webapp.stages.design.proposal.fuses import rate_fuses
 from webapp.stages.design.proposal.merge import merge
+from webapp.stages.design.proposal.patterns.checks import can_meet
 from webapp.stages.design.proposal.patterns.group import Group, groups_of
 from webapp.stages.design.proposal.patterns.key_switch import asks_for_key
 from webapp.stages.design.proposal.patterns.meeting import Meeting
 from webapp.stages.design.proposal.plugs import Plugs
+from webapp.stages.design.proposal.return_sharing import join_returns
 from webapp.stages.design.proposal.runs import cover_runs
 from webapp.stages.design.proposal.sizes import Sizer, splices_by_section
 from webapp.stages.design.proposal.splices import place_splices
@@ -142,9 +143,8 @@ def _build(builder: Builder, kinds: FuseKinds) -> None:
     needs = builder.inputs.need
     if not needs:
         raise CannotPropose("Enter at least one need first.")
-    controls = [control_of(need.control) for need in needs.values()]
-    starter = any(control and control.pattern == "starter" for control in controls)
     groups = groups_of(needs)
+    starter = any(group.pattern == "starter" and can_meet(builder, group) for group in groups)
     supply = Supply(builder, kinds, has_starter=starter, single=_alone(groups))
     meeting = Meeting(builder, supply, groups)
     for group in groups:
@@ -152,6 +152,7 @@ def _build(builder: Builder, kinds: FuseKinds) -> None:
     if key := builder.placed("key"):
         supply.key_boards(key)
     lay_spreads(builder)
+    join_returns(builder, supply)
     supply.finish()
 
 

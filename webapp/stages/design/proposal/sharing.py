@@ -111,7 +111,7 @@ class Sharing:
     def _fits(self, share: Share, group: Group, amps: float) -> bool:
         there = [need for other in share.groups for need in other.needs]
         return self._within(share.amps + amps, [*there, *group.needs]) and not any(
-            _apart(one, other) for one in there for other in group.needs
+            apart(one, other) for one in there for other in group.needs
         )
 
     def _within(self, amps: float, needs: list[Need]) -> bool:
@@ -142,5 +142,6 @@ def _joins_others(need: Need) -> bool:
     )
 
 
-def _apart(one: Need, other: Need) -> bool:
+def apart(one: Need, other: Need) -> bool:
+    """Whether they must not fail together."""
     return one.apart_from_uid == other.uid or other.apart_from_uid == one.uid
