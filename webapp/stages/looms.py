@@ -8,6 +8,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from webapp.records.bench import Unit
+from webapp.records.design import Revision
 from webapp.records.jobs import Loom, Project
 from webapp.stages import codes, journal, stage_line
 from webapp.stages.design import commands, revisions, rows
@@ -26,6 +27,7 @@ class UnitRow:
     number: int
     serial: str
     code: str
+    revision: str
     stage: str
 
 
@@ -200,9 +202,20 @@ def _sensible(quantity: int) -> int:
 def _units(session: Session, loom_ids: tuple[int, ...]) -> dict[int, tuple[UnitRow, ...]]:
     stages = stage_line.stages_of_units(session, loom_ids)
     found: dict[int, tuple[UnitRow, ...]] = {}
-    for unit in session.scalars(
-        select(Unit).where(Unit.loom_id.in_(loom_ids)).order_by(Unit.number)
-    ):
-        row = UnitRow(unit.id, unit.number, unit.serial, unit.code, stages.get(unit.id, "build"))
+    found_rows = session.execute(
+        select(Unit, Revision.number)
+        .join(Revision, Revision.id == Unit.revision_id)
+        .where(Unit.loom_id.in_(loom_ids))
+        .order_by(Unit.number)
+    )
+    for unit, number in found_rows:
+        row = UnitRow(
+            id=unit.id,
+            number=unit.number,
+            serial=unit.serial,
+            code=unit.code,
+            revision=revisions.letter(number),
+            stage=stages.get(unit.id, "build"),
+        )
         found[unit.loom_id] = (*found.get(unit.loom_id, ()), row)
     return found

@@ -5,7 +5,7 @@ Every word has to occur. Designs are looked through in their latest revision onl
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy import ColumnElement, Select, Text, and_, cast, func, or_, select, true, union
@@ -29,6 +29,7 @@ from webapp.records.design import (
 from webapp.records.jobs import JournalEntry, Loom, Project, ReceivedPart
 from webapp.records.quotes import Quote
 from webapp.stages import codes
+from webapp.stages.design.revisions import letter
 
 MOST_OF_A_KIND = 25
 WIRE_NUMBER = re.compile(r"(?:wire|w)?\s*([0-9]{1,4})[a-z]?", re.IGNORECASE)
@@ -165,7 +166,19 @@ def _units(session: Session, words: list[str]) -> Group:
         .where(_all_words(words, Unit.serial))
         .order_by(Unit.id.desc())
     )
-    return _group(session, "Units", query, ("title", "detail", "project_id", "loom_id", "unit_id"))
+    found = _group(session, "Units", query, ("title", "detail", "project_id", "loom_id", "unit_id"))
+    numbers = session.execute(
+        select(Unit.id, Revision.number)
+        .join(Revision, Revision.id == Unit.revision_id)
+        .where(Unit.id.in_([hit.unit_id for hit in found.hits]))
+    )
+    built_to = {unit_id: letter(number) for unit_id, number in numbers}
+    hits = (
+        replace(hit, detail=f"{hit.detail}, revision {built_to[hit.unit_id]}")
+        for hit in found.hits
+        if hit.unit_id is not None
+    )
+    return replace(found, hits=tuple(hits))
 
 
 def _received(session: Session, words: list[str]) -> Group:

@@ -264,7 +264,8 @@ def verdicts(session: Session, about: Subject) -> list[Label]:
 def _verdict(session: Session, about: Subject, unit: UnitRow) -> Label | None:
     if unit.stage == "done":
         record = done.test_record(session, unit.id)
-        lines = (f"tested {day(record.signed_at)}", f"certificate {record.number}", _job(about))
+        job = f"{_job(about)}, revision {unit.revision}"
+        lines = (f"tested {day(record.signed_at)}", f"certificate {record.number}", job)
         qr = _qr(session, unit.code)
         return Label(LabelKind.PASSED, unit.serial, lines, unit.code, qr)
     if unit.stage == "build":
@@ -276,7 +277,7 @@ def _verdict(session: Session, about: Subject, unit: UnitRow) -> Label | None:
     lines = (
         f"tested {day(failed[-1].at)}",
         f"{failed[-1].what}: {failed[-1].reading}",
-        _job(about),
+        f"{_job(about)}, revision {unit.revision}",
     )
     return Label(LabelKind.FAILED, unit.serial, lines, unit.code, _qr(session, unit.code))
 
@@ -308,7 +309,10 @@ def hand_over_tags(session: Session, about: Subject) -> list[Label]:
         Label(
             LabelKind.HAND_OVER,
             about.job.values.title,
-            (f"{about.loom.name} {unit.serial}", f"{shop.name} {shop.phone}".strip()),
+            (
+                f"{about.loom.name} {unit.serial}, revision {unit.revision}",
+                f"{shop.name} {shop.phone}".strip(),
+            ),
             unit.code,
             _qr(session, unit.code),
         )

@@ -1,6 +1,6 @@
 """What a change is, in plain sentences for the customer."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from webapp.stages.building.wire_colours import letters
 from webapp.stages.design.comparing import (
@@ -23,7 +23,7 @@ TOLD_OF_A_WIRE = (
 SECTIONS = {
     "Needs": "",
     "Fittings": "",
-    "Fuse-links": "Fuse-link ",
+    "Fuse-links": "",
     "Runs": "Run ",
     "Cables": "Cable ",
     "Basis": "",
@@ -45,11 +45,13 @@ def sentences(comparison: Comparison, before: Design, after: Design) -> tuple[st
 def _row(prefix: str, row: RowDifference) -> str:
     name = f"{prefix}{row.name}"
     if row.what == CHANGED:
-        return f"{name}: {_values(row.values)}."
+        # A fuse-link of another rating is another part: saying it once is enough.
+        told = [value for value in row.values if value.label != "fuse-link part"]
+        return f"{name}: {_values(told or row.values)}."
     return f"{name} is {'added' if row.what == ADDED else 'taken out'}."
 
 
-def _values(values: tuple[Value, ...]) -> str:
+def _values(values: Sequence[Value]) -> str:
     return "; ".join(f"{value.label} {value.after} instead of {value.before}" for value in values)
 
 
