@@ -340,15 +340,8 @@ def test_sixty_needs(volts: int, polarity: str) -> None:
     assert sum(bridge.kind == "load" for bridge in after.bridge.values()) == 60
 
 
+@pytest.mark.parametrize("polarity", ["negative earth", "positive earth", "insulated return"])
 @pytest.mark.parametrize("control", CONTROLS)
-def test_every_control_alone(control: str) -> None:
-    starter = control == "start solenoid"
-    need = lamp(
-        control=control,
-        kind="motor" if starter else "lamp",
-        rating=100.0 if starter else 10.0,
-        rating_unit="A" if starter else "W",
-        on_s=10.0 if starter else None,
-        off_s=60.0 if starter else None,
-    )
-    clean(design([need], isolator_place_uid="battery box"))
+def test_every_control_alone(control: str, polarity: str) -> None:
+    needs = with_control(control)
+    clean(design(needs, polarity=polarity, setting="plant", isolator_place_uid="battery box"))
