@@ -20,13 +20,41 @@ def at(svg: str, words: str) -> tuple[float, float]:
     return float(one.attrib["x"]), float(one.attrib["y"])
 
 
-def test_ways_run_along_the_rows_and_the_mating_half_mirrors_them() -> None:
-    plug = plug_face_svg("Roof plug", WAYS, 2)
-    socket = plug_face_svg("Roof socket", WAYS, 2, mirrored=True)
-    assert at(plug, "1")[0] < at(plug, "2")[0]
-    assert at(plug, "1")[1] < at(plug, "3")[1]
-    assert at(socket, "1")[0] > at(socket, "2")[0]
-    assert at(socket, "1") == at(plug, "2")
+def places(svg: str) -> dict[str, tuple[float, float]]:
+    return {way.number: at(svg, way.number) for way in WAYS}
+
+
+def test_ways_run_along_the_rows_of_a_plugs_wire_side() -> None:
+    plug = places(plug_face_svg("Roof plug", WAYS, 2))
+    assert plug["1"][0] < plug["2"][0]
+    assert plug["1"][1] == plug["2"][1] < plug["3"][1]
+    assert plug["1"][0] == plug["3"][0]
+
+
+@pytest.mark.parametrize("ways", [WAYS, WAYS[:3]], ids=["full rows", "a short row"])
+@pytest.mark.parametrize("columns", [1, 2, 3])
+def test_the_other_side_and_the_other_half_are_mirror_images(
+    ways: tuple[FaceWay, ...], columns: int
+) -> None:
+    def drawn(*, socket: bool, side: str) -> dict[str, tuple[float, float]]:
+        svg = plug_face_svg("P", ways, columns, socket=socket, side=side)
+        return {way.number: at(svg, way.number) for way in ways}
+
+    plug, mating = drawn(socket=False, side="wire"), drawn(socket=False, side="mating")
+    socket, other = drawn(socket=True, side="wire"), drawn(socket=True, side="mating")
+    axis = {round(plug[number][0] + mating[number][0], 6) for number in plug}
+    assert len(axis) == 1, "one axis for every way"
+    assert all(plug[number][1] == mating[number][1] for number in plug)
+    # Looked at from one side, each way of the socket lies behind the same way of the plug.
+    assert socket == mating
+    assert other == plug
+    if columns > 1:
+        assert plug != mating
+
+
+def test_a_side_that_is_none_is_refused() -> None:
+    with pytest.raises(ValueError, match="seen from"):
+        plug_face_svg("P", WAYS, 2, side="under")
 
 
 def test_spare_ways_and_letters_are_told_in_words() -> None:

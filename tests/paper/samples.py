@@ -149,7 +149,7 @@ FITTINGS = (
     ),
     PaperFitting(
         "Roof socket", "socket half", "wheelhouse roof", tuple(map(way, range(1, 7))),
-        "6 way sealed", 3, mirrored=True,
+        "6 way sealed", 3, socket=True,
     ),
     PaperFitting("Negative bar", "bar", "helm", tuple(map(way, range(1, 5)))),
 )  # fmt: skip

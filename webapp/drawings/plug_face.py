@@ -1,4 +1,4 @@
-"""A plug or socket seen from the wire side: its ways in rows and columns, each with its wire."""
+"""A plug or socket half seen from either side: its ways in rows and columns, each with its wire."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,14 +20,27 @@ class FaceWay:
     tracer: str | None = None
 
 
+SIDES = ("wire", "mating")
+
+
+def columns_for(ways: int) -> int:
+    """Housings of up to 4 ways are drawn in two columns, larger ones in three."""
+    return 2 if ways <= 4 else 3
+
+
 def plug_face_svg(
-    name: str, ways: Sequence[FaceWay], columns: int, *, mirrored: bool = False
+    name: str, ways: Sequence[FaceWay], columns: int, *, socket: bool = False, side: str = "wire"
 ) -> str:
     """The face as an <svg>; ways in order, row by row.
 
-    mirrored draws each row right to left: the mating half as it shows from its own wire side.
-    Raises ValueError for fewer than one column.
+    A plug from its wire side runs left to right. Its mating side is the mirror image, and so is a
+    socket's wire side: put together, each way of the one meets the same way of the other, so a
+    socket's mating side shows as the plug's wire side.
+    Raises ValueError for fewer than one column, or a side that is none of SIDES.
     """
+    if side not in SIDES:
+        raise ValueError(f"A plug is seen from one of: {', '.join(SIDES)}.")
+    mirrored = socket != (side == "mating")
     if columns < 1:
         raise ValueError("A plug face needs at least one column.")
     rows = -(-len(ways) // columns)
@@ -39,17 +52,17 @@ def plug_face_svg(
         if mirrored:
             column = columns - 1 - column
         body += _cell(way, EDGE + column * (CELL_W + GAP), EDGE + row * (CELL_H + GAP))
-    return svg(width, height, _in_words(name, ways), body, "face")
+    return svg(width, height, _in_words(name, ways, side), body, "face")
 
 
-def _in_words(name: str, ways: Sequence[FaceWay]) -> str:
+def _in_words(name: str, ways: Sequence[FaceWay], side: str) -> str:
     each = (
         f"way {way.number} wire {way.wire_number} {way.letters}".rstrip()
         if way.wire_number
         else f"way {way.number} spare"
         for way in ways
     )
-    return f"{name}, seen from the wire side: {', '.join(each)}"
+    return f"{name}, seen from the {side} side: {', '.join(each)}"
 
 
 def _cell(way: FaceWay, x: float, y: float) -> list[str]:

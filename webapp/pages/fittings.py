@@ -13,6 +13,7 @@ from webapp.pages.deps import FieldsDep, Person, ReadSession, WriteSession
 from webapp.pages.design_state import design_state
 from webapp.pages.fitting_rows import FittingRows
 from webapp.pages.forms import Form
+from webapp.pages.plug_faces import faces
 from webapp.pages.render import error_page, is_partial, redirect, render
 from webapp.pages.wires import wire_table
 from webapp.pages.wording import plural
@@ -163,11 +164,20 @@ def _plug_page(
 
 
 def plug_spots(design: Design) -> list[tuple[str, str]]:
-    """Each end of each run that has wires: run and place, and how many wires pass."""
+    """Each end of each run that has wires: run and place, how many wires pass, how many of them
+    go through a plug there already.
+    """
     passing: dict[str, int] = {}
     for link in design.link.values():
         for run_uid, _ in travelled(design, link):
             passing[run_uid] = passing.get(run_uid, 0) + 1
+    plugged: dict[tuple[str, str], int] = {}
+    for crossing in design.crossing.values():
+        for way_uid in (crossing.way_a_uid, crossing.way_b_uid):
+            half = design.fitting[design.way[way_uid].fitting_uid]
+            if half.run_uid:
+                spot = half.run_uid, half.place_uid
+                plugged[spot] = plugged.get(spot, 0) + 1
     spots = []
     for run in design.run.values():
         for place, other in (
@@ -178,6 +188,8 @@ def plug_spots(design: Design) -> list[tuple[str, str]]:
                 names = design.place[place].name, design.place[other].name
                 count = plural(passing[run.uid], "wire")
                 words = f"at {names[0]}, on the run to {names[1]}: {count}"
+                if there := plugged.get((run.uid, place)):
+                    words += f", {there} through a plug there"
                 spots.append((f"{run.uid}|{place}", words))
     return spots
 
@@ -189,10 +201,12 @@ def put_in(
     design = entry.latest(session, loom_id)
     form = Form(fields)
     form.choice("run_uid", "Where", [spot for spot, _ in plug_spots(design)])
+    form.yes("sealed")
     if not form.errors:
         run_uid, _, place_uid = form.values["run_uid"].partition("|")
+        editing = plugs.put_in(place_uid, run_uid, sealed=form.values["sealed"])
         try:
-            edit = save(session, loom_id, plugs.put_in(place_uid, run_uid), person.id)
+            edit = save(session, loom_id, editing, person.id)
         except Refused as refused:
             form.refuse(refused.field, refused.sentence)
         else:
@@ -223,6 +237,8 @@ def _one(
     context = _context(session, loom_id, here, taken.refusal if taken else None)
     fitting = get(context["design"], "fitting", fitting_uid)
     context["said"] = taken.said if taken else ()
+    table = context["rows"].table
+    is_half = fitting.kind in fittings.HALVES
     return render(
         request,
         "fittings/one.html",
@@ -231,6 +247,7 @@ def _one(
         row=context["rows"].row(fitting),
         mate=context["design"].fitting.get(fitting.mate_uid or ""),
         parts=part_options(catalogue.read(session)),
+        faces=faces(table.design, fitting, table.view.on_way) if is_half else [],
         **context,
     )
 

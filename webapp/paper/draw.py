@@ -63,7 +63,7 @@ def face(value: PaperFitting) -> str:
         FaceWay(way.number, way.wire_number, way.letters, way.main_hex, way.tracer_hex)
         for way in value.ways
     ]
-    return plug_face_svg(value.name, ways, value.face_columns, mirrored=value.mirrored)
+    return plug_face_svg(value.name, ways, value.face_columns, socket=value.socket)
 
 
 def qr(words: str) -> str:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from webapp.drawings.plan_values import PlanPlace, PlanRun
+from webapp.drawings.plug_face import columns_for
 from webapp.pages.wording import short
 from webapp.paper.values import PaperCircuit, PaperEnd, PaperFitting, PaperWay, PaperWire, Plan
 from webapp.stages.building import wire_colours
@@ -102,8 +103,8 @@ class DesignValues:
             place=self.design.place[fitting.place_uid].name,
             ways=tuple(self._way(way) for way in ways),
             part=known.name if known else "",
-            face_columns=(2 if len(ways) <= 4 else 3) if is_plug(fitting) else 0,
-            mirrored=fitting.kind.startswith("socket"),
+            face_columns=columns_for(len(ways)) if is_plug(fitting) else 0,
+            socket=fitting.kind.startswith("socket"),
         )
 
     def _way(self, way: Way) -> PaperWay:

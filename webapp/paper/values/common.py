@@ -89,7 +89,7 @@ class PaperWay:
 class PaperFitting:
     """A fitting with its ways. face_columns > 0 draws the plug face in that many columns.
 
-    mirrored draws the face right to left, as the mating half shows from its own wire side.
+    Faces are drawn from the wire side, as the bench sees them: a socket's mirrors its plug's.
     """
 
     name: str
@@ -98,7 +98,7 @@ class PaperFitting:
     ways: tuple[PaperWay, ...] = ()
     part: str = ""
     face_columns: int = 0
-    mirrored: bool = False
+    socket: bool = False
 
 
 @dataclass(frozen=True)
