@@ -199,3 +199,12 @@ def test_only_one_of_each_is_laid() -> None:
     both = [machine(), dynamo(), warning_lamp(), lamp()]
     assert any("one dynamo alone" in each.sentence for each in proposed(design(both)).cannot)
     assert CATALOGUE.get("load-dynamo") is not None
+
+
+def test_an_ammeter_that_is_no_ammeter_is_named() -> None:
+    for wrong in ({"rating_unit": "W"}, {"quantity": 2}, {"rating": 4000.0}):
+        meter = lamp("m", **({"name": "Ammeter", "rating": 60.0, "rating_unit": "A",
+                              "control": "ammeter in the main feed"} | wrong))  # fmt: skip
+        proposal = proposed(design([meter, lamp()]))
+        assert any(named.need_uid == "m" for named in proposal.cannot)
+        assert not any(bridge.kind == "meter" for bridge in proposal.design.bridge.values())

@@ -145,7 +145,14 @@ def _build(builder: Builder, kinds: FuseKinds) -> None:
         raise CannotPropose("Enter at least one need first.")
     groups = groups_of(needs)
     starter = any(group.pattern == "starter" and can_meet(builder, group) for group in groups)
-    supply = Supply(builder, kinds, has_starter=starter, single=_alone(groups))
+    meters = [each for each in groups if each.pattern == "ammeter" and can_meet(builder, each)]
+    supply = Supply(
+        builder,
+        kinds,
+        has_starter=starter,
+        single=_alone(groups),
+        meter_need=meters[0].leader if meters else None,
+    )
     meeting = Meeting(builder, supply, groups)
     for group in groups:
         meeting.meet_or_leave(group)
@@ -159,6 +166,6 @@ def _build(builder: Builder, kinds: FuseKinds) -> None:
 def _alone(groups: list[Group]) -> bool:
     """Whether one circuit is all that a fuse board would serve."""
     served = [group for group in groups if group.leader.kind != "source"]
-    served = [group for group in served if group.pattern != "starter"]
+    served = [group for group in served if group.pattern not in ("starter", "ammeter")]
     needs = [need for group in groups for need in group.needs]
     return len(served) == 1 and not any(asks_for_key(need) for need in needs)

@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from webapp.stages.catalogue import CatalogPart
-from webapp.stages.design.controls import control_of
 from webapp.stages.design.proposal.builder import Builder, CannotPropose, Placed, Tap, uid_of
 from webapp.stages.design.rows import Need
 
@@ -55,7 +54,13 @@ class Second:
 
 class Supply:
     def __init__(
-        self, builder: Builder, kinds: FuseKinds, *, has_starter: bool, single: bool
+        self,
+        builder: Builder,
+        kinds: FuseKinds,
+        *,
+        has_starter: bool,
+        single: bool,
+        meter_need: Need | None = None,
     ) -> None:
         self.b = builder
         # One circuit alone needs no board: its fuse-link stands beside the battery.
@@ -77,7 +82,7 @@ class Supply:
         self.return_pole = Tap(battery.way(back), self.place_uid, "battery return")
         self.main_stands = False
         self.switched = self._isolator()
-        self.meter_need = self._first_ammeter()
+        self.meter_need = meter_need
         self.meter: Placed | None = None
         # Where all but the starter leaves from, and where the boards do.
         self.fed = self._ammeter()
@@ -129,17 +134,10 @@ class Supply:
             self.b.add_link("isolator/feed", self.main_circuit, main, isolator.way("in"))
         return Tap(isolator.way("out"), place_uid, "isolator")
 
-    def _first_ammeter(self) -> Need | None:
-        for need in self.b.inputs.need.values():
-            control = control_of(need.control)
-            if control is not None and control.pattern == "ammeter":
-                return need
-        return None
-
     def _ammeter(self) -> Tap:
         """Behind the main fuse-link, before everything but the starter."""
         need = self.meter_need
-        if need is None or need.rating_unit != "A":
+        if need is None:
             return self.switched
         try:
             part = self.b.smallest("ammeter", need.rating, "ammeter")

@@ -44,7 +44,20 @@ def checked(builder: Builder, group: Group) -> Control:
     _check_wishes(builder, group)
     if control.pattern == "starter" and (len(group.needs) > 1 or leader.quantity > 1):
         raise CannotPropose(f"{leader.name}: the proposal lays one starter cable, not several.")
+    if control.pattern == "ammeter":
+        _check_ammeter(group)
     return control
+
+
+def _check_ammeter(group: Group) -> None:
+    need = group.leader
+    if need.kind == "source" or len(group.needs) > 1 or need.quantity > 1:
+        raise CannotPropose(
+            f"{need.name}: one ammeter stands in the main feed, switched with nothing else, and it "
+            f"is no source."
+        )
+    if need.rating_unit != "A":
+        raise CannotPropose(f"{need.name}: give the ammeter's full scale in A.")
 
 
 def _check_voltage(builder: Builder, group: Group) -> None:
