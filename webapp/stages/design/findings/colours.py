@@ -1,13 +1,14 @@
 """Colours of wires: by the code, and never alike where that could be taken for another wire."""
 
 from collections.abc import Iterator
+from itertools import takewhile
 
-from webapp.sizing.colours import BONDING, Pair, colour_for
+from webapp.sizing.colours import BONDING, Pair, colour_for, colours_in_turn
 from webapp.sizing.reasons import SizingError
+from webapp.sizing.tables.colours import ColourCode
 from webapp.stages.design.cables import SCREEN
 from webapp.stages.design.findings.finding import COMMON_PRACTICE, Mend, Rule, Said, View
 from webapp.stages.design.names import listed
-from webapp.stages.design.nets import function_of
 from webapp.stages.design.rows import Link
 from webapp.stages.design.wires import Wire
 
@@ -34,18 +35,32 @@ def _off_code(view: View, link: Link) -> str:
         return f"{code.title} has no {listed(unknown)}."
     negative = code.functions["negative"]
     kept, pair = (negative.main, negative.tracer), _pair(link)
-    function = _function(view, link)
+    function = view.function_of[link.uid]
     if function == "negative" and pair != kept:
         return f"It is a return in {_words(pair)}; by {code.title} returns are {_words(kept)}."
     if function != "negative" and pair == kept:
         return f"It leads a feed and is {_words(kept)}, which {code.title} keeps for returns."
     if function != "bonding" and {*pair} == {*BONDING}:
         return f"It is {_words(pair)}, which is kept for bonding."
-    return ""
+    return _not_its_functions(view, code, link, function)
 
 
-def _function(view: View, link: Link) -> str:
-    return function_of(view.design, link, returning=link.uid in view.returning)
+def _not_its_functions(view: View, code: ColourCode, link: Link, function: str) -> str:
+    """A main colour that no function of what it is joined to has, while that one's are not used
+    up."""
+    own = code.functions[function]
+    joined_to = view.functions_of_net[view.net_of[link.uid]]
+    if link.main in {code.functions[each].main for each in joined_to}:
+        return ""
+    turn = takewhile(
+        lambda pair: pair[0] == own.main, colours_in_turn(code, function, view.palette.stocked)
+    )
+    if all(pair in view.pairs for pair in turn):
+        return ""
+    return (
+        f"It is {_words(_pair(link))}; by {code.title} {function} is "
+        f"{_words((own.main, own.tracer))}, and pairs of that are free."
+    )
 
 
 def _by_code(view: View, link: Link) -> Mend | None:
@@ -60,7 +75,7 @@ def _by_code(view: View, link: Link) -> Mend | None:
     try:
         wanted = colour_for(
             view.palette.code(view.design.basis.colour_code),
-            _function(view, link),
+            view.function_of[link.uid],
             used,
             stocked=view.palette.stocked,
         ).pair
@@ -115,8 +130,8 @@ RULES = (
     Rule(
         "colour off the code",
         "warning",
-        "Colours are the code's; its 1 pair for returns, and green with yellow, are kept for "
-        "returns and for bonding.",
+        "The main colour is the function's by the code while 1 of its pairs is free; the pair for "
+        "returns, and green with yellow, are kept for returns and for bonding.",
         "the colour code that the job names; IEC 60757 for green with yellow",
         colours_by_code,
     ),

@@ -5,12 +5,13 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from webapp.sizing.colours import COMMON_PALETTE, Palette
+from webapp.sizing.colours import COMMON_PALETTE, Pair, Palette
 from webapp.sizing.reasons import COMMON_PRACTICE, FROM_MEMORY
+from webapp.sizing.terminations import FitProblem
 from webapp.stages.catalogue import CatalogPart, Catalogue
 from webapp.stages.design.bundles import run_diameters
 from webapp.stages.design.figures import Figures
-from webapp.stages.design.nets import joined_links, joint_of_way, return_ways
+from webapp.stages.design.nets import function_of, joined_links, joint_of_way, return_ways
 from webapp.stages.design.prospective import prospective_a
 from webapp.stages.design.rows import Design
 from webapp.stages.design.wires import Wire, wires
@@ -113,6 +114,8 @@ class View:
         self.palette = palette
         self.signed = signed
         self.figures = Figures(design)
+        # What is wrong with each wire end in its terminal, by the end's uid.
+        self.fit_problems: dict[str, tuple[FitProblem, ...]] = {}
 
     @cached_property
     def wires(self) -> list[Wire]:
@@ -135,6 +138,24 @@ class View:
     def net_of(self) -> dict[str, int]:
         """Which of the nets a link belongs to."""
         return {uid: number for number, net in enumerate(self.nets) for uid in net}
+
+    @cached_property
+    def function_of(self) -> dict[str, str]:
+        """What each link is for, in the words of the colour codes."""
+        return {
+            uid: function_of(self.design, link, returning=uid in self.returning)
+            for uid, link in self.design.link.items()
+        }
+
+    @cached_property
+    def functions_of_net(self) -> list[set[str]]:
+        """What the links of each net are for."""
+        return [{self.function_of[uid] for uid in net} for net in self.nets]
+
+    @cached_property
+    def pairs(self) -> set[Pair]:
+        """Every pair of main colour and tracer that is used."""
+        return {(link.main, link.tracer or None) for link in self.design.link.values()}
 
     @cached_property
     def returning(self) -> set[str]:

@@ -64,7 +64,7 @@ def _unfit(of: str, view: View) -> Iterator[Said]:
         part = view.catalogue.get(end.made.terminal_part_uid)
         if part is None or wire.link.csa_mm2 is None or wire.link.own_lead:
             continue
-        for problem in _problems(view, wire, part):
+        for problem in _problems(view, wire, end.uid, part):
             if problem.of == of:
                 yield Said(
                     "wire",
@@ -75,13 +75,16 @@ def _unfit(of: str, view: View) -> Iterator[Said]:
                 )
 
 
-def _problems(view: View, wire: Wire, part: CatalogPart) -> tuple[FitProblem, ...]:
-    return terminal_problems(
-        terminal_facts(part),
-        csa_mm2=wire.link.csa_mm2 or 0.0,
-        outside_diameter_mm=outside_mm(view, wire),
-        current_a=view.figures.heat_a(wire.link.uid),
-    )
+def _problems(view: View, wire: Wire, end_uid: str, part: CatalogPart) -> tuple[FitProblem, ...]:
+    """Four rules look at the same problems: each end is held against its terminal once."""
+    if end_uid not in view.fit_problems:
+        view.fit_problems[end_uid] = terminal_problems(
+            terminal_facts(part),
+            csa_mm2=wire.link.csa_mm2 or 0.0,
+            outside_diameter_mm=outside_mm(view, wire),
+            current_a=view.figures.heat_a(wire.link.uid),
+        )
+    return view.fit_problems[end_uid]
 
 
 def _right_terminal(view: View, wire: Wire, end: End) -> Mend | None:

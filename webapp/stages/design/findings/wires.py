@@ -209,7 +209,8 @@ def measured(view: View) -> Iterator[Said]:
 
 def long_enough(view: View) -> Iterator[Said]:
     for wire in view.wires:
-        if wire.length_mm is not None and wire.length_mm < (wire.route_mm or 0):
+        by_hand = str(wire.segment) in wire.link.lengths_mm
+        if by_hand and wire.length_mm is not None and wire.length_mm < (wire.route_mm or 0):
             yield Said(
                 "wire",
                 wire.link.uid,
@@ -272,11 +273,12 @@ def leads_kept_out(view: View) -> Iterator[Said]:
         circuit = view.design.circuit[link.circuit_uid]
         need = view.design.need.get(circuit.need_uid or "")
         names = [circuit.name, *([need.name] if need else [])]
-        if link.route and any(_KEPT_OUT.search(name.strip()) for name in names):
+        name = next((name for name in names if _KEPT_OUT.search(name.strip())), "")
+        if link.route and name:
             yield Said(
                 "wire",
                 link.uid,
-                f"By its name ({names[-1]}) it is an ignition HT or an aerial lead: such a lead "
+                f"By its name ({name}) it is an ignition HT or an aerial lead: such a lead "
                 f"lies apart from the loom, which it disturbs or is disturbed by.",
             )
 
