@@ -123,6 +123,9 @@ def test_every_run_of_the_day_launch_arrives(office: TestClient) -> None:
             "surround_c": float(row["surround_c"]),
             "through": row["through"],
             "covering_part_uid": None,
+            "through_part_uid": None,
+            "bend_at_mm": None,
+            "bend_radius_mm": None,
         }
         for row in day_launch_rows("runs")
     ]

@@ -264,6 +264,25 @@ def test_the_runs_page_draws_the_plan_and_keeps_who_measured(office: TestClient)
     assert (again["runs-0-measured_by"], again["runs-0-length_mm"]) == ("Ada", "950")
 
 
+def test_a_run_says_what_it_passes_and_how_it_is_bent(office: TestClient) -> None:
+    loom = day_launch_loom(office)
+    passing = {
+        "runs-0-through": "gland in the bulkhead",
+        "runs-0-through_part_uid": "gland-M20",
+        "runs-0-bend_at_mm": "300",
+        "runs-0-bend_radius_mm": "45 mm",
+    }
+    page = office.post(f"{loom}/runs", data=sent(office.get(f"{loom}/runs")) | passing)
+    kept = sent(page)
+    assert [kept[name] for name in passing] == ["gland in the bulkhead", "gland-M20", "300", "45"]
+    wrong = {"runs-0-through_part_uid": "split-conduit-8", "runs-0-bend_radius_mm": "0"}
+    page = office.post(f"{loom}/runs", data=kept | wrong)
+    assert set(errors(page)) == set(wrong)
+    page = office.post(f"{loom}/runs", data=kept | {"runs-0-bend_at_mm": "90000"})
+    assert page.status_code == 422
+    assert list(errors(page)) == ["runs-0-bend_at_mm"]
+
+
 def test_the_runs_page_without_runs_and_with_mistakes(office: TestClient) -> None:
     loom = begin(office)
     assert "Begin with the trunk" in office.get(f"{loom}/runs").text

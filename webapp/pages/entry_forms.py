@@ -7,11 +7,15 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from webapp.pages.forms import Form, tidy
+from webapp.stages.catalogue import Catalogue
 from webapp.stages.design import basis, needs, runs
 from webapp.stages.design.duty import NotADuty, duty_text, read_duty
 
 MOST_NAME = 60
 MOST_NOTE = 400
+MOST_RADIUS_MM = 10_000
+# The parts that a run may name, by their kinds.
+RUN_PARTS = {"covering_part_uid": ("covering",), "through_part_uid": ("grommet", "gland")}
 Reader = Callable[[Form], None]
 
 LABELS = {
@@ -27,6 +31,9 @@ LABELS = {
         "surround_c": "Surroundings",
         "through": "Passes through",
         "covering_part_uid": "Covering part",
+        "through_part_uid": "Grommet or gland",
+        "bend_at_mm": "Tightest bend at",
+        "bend_radius_mm": "Radius of the bend",
     },
     "need": {
         "name": "Need",
@@ -127,12 +134,15 @@ def read_run(form: Form, coverings: Iterable[str]) -> None:
     form.text("through", labels["through"], most=40, needed=False)
 
 
-def read_whole_run(form: Form, coverings: Iterable[str], part_uids: Iterable[str]) -> None:
-    """A run as the runs page and the import have it: also who measured, and the covering's part."""
+def read_whole_run(form: Form, coverings: Iterable[str], parts: Catalogue) -> None:
+    """A run as the runs page and the import have it: also who measured, its parts and its bend."""
     read_run(form, coverings)
     labels = LABELS["run"]
     form.text("measured_by", labels["measured_by"], most=60, needed=False)
-    form.choice("covering_part_uid", labels["covering_part_uid"], part_uids, needed=False)
+    for field, kinds in RUN_PARTS.items():
+        form.choice(field, labels[field], [part.uid for part in parts.kind(*kinds)], needed=False)
+    form.mm("bend_at_mm", labels["bend_at_mm"], most=runs.MOST_MM, needed=False)
+    form.mm("bend_radius_mm", labels["bend_radius_mm"], least=1, most=MOST_RADIUS_MM, needed=False)
 
 
 def _covering(form: Form, coverings: Iterable[str]) -> None:

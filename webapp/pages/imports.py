@@ -110,9 +110,8 @@ def _preview(
     if kind is imports.RUNS:
         parts = catalogue.read(session)
         coverings = covering_names(parts)
-        part_uids = [part.uid for part in parts.kind("covering")]
         rows = run_rows(
-            design, read, lambda row: entry_forms.read_whole_run(row, coverings, part_uids)
+            design, read, lambda row: entry_forms.read_whole_run(row, coverings, parts)
         )
         return _tables(design, read, rows, weigh(design, rows, "run"), loom_id)
     rows = need_rows(design, read, entry_forms.read_need, chosen)

@@ -26,11 +26,8 @@ router = APIRouter()
 def tables(parts: Catalogue) -> tuple[EntryTable, ...]:
     """The runs, whole."""
     coverings = covering_names(parts)
-    part_uids = [part.uid for part in parts.kind("covering")]
     return (
-        EntryTable(
-            "runs", "run", lambda form: entry_forms.read_whole_run(form, coverings, part_uids)
-        ),
+        EntryTable("runs", "run", lambda form: entry_forms.read_whole_run(form, coverings, parts)),
     )
 
 
@@ -77,6 +74,9 @@ def page(
         form=form,
         plan=plan_drawing(design),
         labels=entry_forms.LABELS["run"],
-        covering_parts=[(part.uid, part.name) for part in parts.kind("covering")],
+        parts={
+            field: [(part.uid, part.name) for part in parts.kind(*kinds)]
+            for field, kinds in entry_forms.RUN_PARTS.items()
+        },
         suggestions=suggestions(session, design),
     )

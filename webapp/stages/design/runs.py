@@ -30,6 +30,9 @@ def values(design: Design, run: Run) -> dict[str, Any]:
         "surround_c": run.surround_c,
         "through": run.through,
         "covering_part_uid": run.covering_part_uid,
+        "through_part_uid": run.through_part_uid,
+        "bend_at_mm": run.bend_at_mm,
+        "bend_radius_mm": run.bend_radius_mm,
     }
 
 
@@ -55,6 +58,8 @@ def problems(design: Design, uids: Collection[str]) -> Iterator[Problem]:
             yield uid, "to_place", "Both ends are the same: a run goes from one place to another."
         elif joined[_ends(run)] > 1:
             yield uid, "to_place", "These two places have a run between them already."
+        if run.bend_at_mm is not None and run.bend_at_mm > (run.length_mm or MOST_MM):
+            yield uid, "bend_at_mm", f"The run is only {run.length_mm:,} mm long."
 
 
 def _ends(run: Run) -> frozenset[str]:

@@ -37,7 +37,7 @@ class _Covering:
         return replace(self.design, run=runs), self.said
 
     def _covered(self, run: Run) -> Run:
-        if "covering_part_uid" in run.by_hand:
+        if "covering_part_uid" in run.by_hand and run.covering_part_uid is not None:
             return run
         bundle_mm = self.diameters.get(run.uid)
         if bundle_mm is None or COVERINGS.get(run.covering.lower()) in (None, "none"):
@@ -51,7 +51,7 @@ class _Covering:
         return replace(run, covering_part_uid=chosen)
 
     def _passed(self, run: Run) -> Run:
-        if "through_part_uid" in run.by_hand:
+        if "through_part_uid" in run.by_hand and run.through_part_uid is not None:
             return run
         bundle_mm, kind = self.diameters.get(run.uid), opening_kind(run)
         if bundle_mm is None or not kind:
