@@ -5,6 +5,7 @@ from fastapi import APIRouter
 from . import (
     bench,
     building,
+    cables,
     calculators,
     changes,
     circuits,
@@ -86,6 +87,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     price.router,
     quotes.router,
     wire_new.router,
+    cables.router,
     wires.router,
     mend.router,
     finding_answers.router,

@@ -23,7 +23,7 @@ from webapp.paper.values import (
 from webapp.stages import catalogue, done, rates, received
 from webapp.stages.building import wire_colours
 from webapp.stages.building.cutting import CableGroup, CoreCable, cable_groups, core_cables
-from webapp.stages.design.cables import Piece
+from webapp.stages.design.cables import Piece, pieces
 from webapp.stages.parts_list import parts_list
 
 
@@ -65,6 +65,11 @@ def cut_list(session: Session, about: Subject) -> CutList:
     notes = ["Eye protection on when cutting. Mark each piece before the next is cut."]
     if own:
         notes.append(f"The customer's own leads are laid in uncut: wires {', '.join(own)}.")
+    notes += [
+        f"{piece.name}: twist wires {' and '.join(wire.number for wire in piece.wires)} together."
+        for piece in pieces(about.values.design, about.values.found)
+        if not piece.sheathed
+    ]
     return CutList(
         head=about.head,
         scope=plural(quantity, "unit"),

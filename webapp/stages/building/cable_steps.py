@@ -48,7 +48,7 @@ def _cable_steps(design: Design, parts: Parts, piece: Piece) -> tuple[Step, ...]
 
 
 def _sheath_step(design: Design, piece: Piece, side: int, spare: int, cut: Step) -> Step:
-    words = [f"at {_where(design, piece, side)}", "no core nicked"]
+    words = [f"at {piece_place(design, piece, side)}", "no core nicked"]
     if spare > 0:
         words.append(
             "spare core cut back and sleeved" if spare == 1
@@ -106,7 +106,8 @@ def screen_steps(wire: Wire, end: End, tag: str) -> list[tuple[str, str, str]] |
     return [("screen", "Gather the screen", words)]
 
 
-def _where(design: Design, piece: Piece, side: int) -> str:
+def piece_place(design: Design, piece: Piece, side: int) -> str:
+    """Where a piece ends."""
     for end in piece.ends(side):
         if end.place_uid is not None:
             return design.place[end.place_uid].name

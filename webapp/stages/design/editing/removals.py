@@ -2,6 +2,7 @@
 
 from webapp.stages.catalogue import Catalogue
 from webapp.stages.design.commands import Clash
+from webapp.stages.design.editing.cables import without_empty
 from webapp.stages.design.editing.edit import Edit, Editing, get, mark_removed, take
 from webapp.stages.design.editing.plugs import take_out
 from webapp.stages.design.editing.settling import on_ways
@@ -31,7 +32,7 @@ def without_wires(design: Design, links: list[Link]) -> Design:
     for table in ("wire_end", "crossing"):
         rows = design.table(table).items()
         after = take(after, table, [uid for uid, row in rows if row.link_uid in uids])
-    after = take(after, "link", uids)
+    after = without_empty(take(after, "link", uids))
     marked = []
     for link in links:
         words = wire_words(design, link)

@@ -7,7 +7,8 @@ from webapp.sizing.colours import colour_letters, colour_names
 from webapp.sizing.conductors import awg_label, awg_to_mm2, sizes_mm2
 from webapp.sizing.reasons import SizingError
 from webapp.stages.catalogue import Catalogue
-from webapp.stages.design.choices import cables
+from webapp.stages.design.cables import is_sheathed, laid_words
+from webapp.stages.design.choices import cable_for
 from webapp.stages.design.editing.edit import (
     NOT_SEEN,
     Edit,
@@ -17,9 +18,10 @@ from webapp.stages.design.editing.edit import (
     get,
     put,
     released,
+    take,
 )
 from webapp.stages.design.editing.routes import ends_at, leads, route_words
-from webapp.stages.design.editing.settling import remade, route_to, segments, settle
+from webapp.stages.design.editing.settling import crossings_of, remade, route_to, segments, settle
 from webapp.stages.design.rows import Design, Link
 from webapp.stages.refusals import NotThere, Refused
 
@@ -110,6 +112,7 @@ def colour(link_uid: str, field: str, wanted: str, seen: Any = NOT_SEEN) -> Edit
     def edit(design: Design, catalogue: Catalogue) -> Edit:
         link: Link = get(design, "link", link_uid)
         check_seen(field, seen, getattr(link, field), wanted)
+        refuse_core(design, link, field)
         check_colours(**{"main": link.main, "tracer": link.tracer, field: wanted}, field=field)
         after = put(design, by_hand(link, **{field: wanted}))
         return Edit(after, f"Wire {link.number}: {field} {wanted or 'none'}")
@@ -170,12 +173,13 @@ def section(link_uid: str, wanted: float | None, seen: Any = NOT_SEEN, said: str
     def edit(design: Design, catalogue: Catalogue) -> Edit:
         link: Link = get(design, "link", link_uid)
         check_seen("csa_mm2", seen, link.csa_mm2, wanted)
+        refuse_core(design, link, "csa_mm2")
         words = [said] if said else []
         if wanted is None:
             after = put(design, released(link, csa_mm2=None, cable_part_uid=None))
             after, _ = remade(design, after, catalogue, [link_uid])
             return Edit(after, f"Wire {link.number}: no section")
-        part = cables(design, catalogue).get(wanted)
+        part = cable_for(design, catalogue, link, wanted)
         if part is None:
             words.append(
                 f"The stores hold no {design.basis.cable_finish} cable of {wanted:g} mm² of the "
@@ -195,8 +199,9 @@ def cable(link_uid: str, wanted: str | None, seen: Any = NOT_SEEN) -> Editing:
         link: Link = get(design, "link", link_uid)
         chosen = link.cable_part_uid if "cable_part_uid" in link.by_hand else None
         check_seen("cable_part_uid", seen, chosen, wanted)
+        refuse_core(design, link, "cable_part_uid")
         if wanted is None:
-            found = cables(design, catalogue).get(link.csa_mm2 or 0.0)
+            found = cable_for(design, catalogue, link, link.csa_mm2 or 0.0)
             new = released(link, cable_part_uid=found.uid if found else None)
             name = "by its section"
         else:
@@ -272,9 +277,26 @@ def flag(link_uid: str, field: str, wanted: bool, seen: Any = NOT_SEEN) -> Editi
     def edit(design: Design, catalogue: Catalogue) -> Edit:
         link: Link = get(design, "link", link_uid)
         check_seen(field, seen, getattr(link, field), wanted)
+        if wanted and link.cable_uid in design.cable:
+            name = design.cable[link.cable_uid or ""].name
+            raise Refused(field, f"It lies in {name}: take it out of it under Cables and pairs.")
         after = put(design, by_hand(link, **{field: wanted}))
+        if wanted:
+            # It is never cut: it passes the plugs in its path beside them.
+            after = take(after, "crossing", [each.uid for each in crossings_of(design, link_uid)])
         after, said = settle(design, after, catalogue, [link_uid])
         sentence = f"Wire {link.number}: {'' if wanted else 'not '}{FLAGS[field]}"
         return Edit(after, sentence, tuple(said))
 
     return edit
+
+
+def refuse_core(design: Design, link: Link, field: str) -> None:
+    """Raises Refused for what a core has from its cable."""
+    if is_sheathed(design, link):
+        name = design.cable[link.cable_uid or ""].name
+        raise Refused(
+            field,
+            f"This is the {laid_words(design, link)} and is as that cable is: change {name} under "
+            f"Cables and pairs, or take the wire out of it there.",
+        )

@@ -238,27 +238,9 @@ class Cables:
         if uid in self.earlier.removed:
             self.kept.append(f"{self.earlier.removed[uid].what} stays removed.")
             return design
-        back = next((link for link in links if is_return(design, link)), links[-1])
-        earth = _supply_end(design, back)
-        way_uid = _free_way(design, earth)
-        if way_uid is None or back.route is None:
+        screen = screen_of(design, self.catalogue, cable, links, uid, origin)
+        if screen is None:
             return None
-        part = self.catalogue.get(cable.part_uid)
-        route = back.route if earth == back.from_way_uid else back.route[::-1]
-        screen = Link(
-            uid=uid,
-            origin=origin,
-            position=max(row.position for row in design.link.values()) + 1,
-            number=max(row.number for row in design.link.values()) + 1,
-            circuit_uid=back.circuit_uid,
-            from_way_uid=way_uid,
-            route=route,
-            csa_mm2=_drain_mm2(part),
-            cable_part_uid=cable.part_uid,
-            cable_uid=cable.uid,
-            core=SCREEN,
-            note="screen: joined to earth at this end alone",
-        )
         return self._with_earlier(design, screen)
 
     def _with_earlier(self, design: Design, screen: Link) -> Design:
@@ -284,6 +266,37 @@ class Cables:
             wire_end={**design.wire_end, **ends},
             crossing={**design.crossing, **plugs},
         )
+
+
+def screen_of(
+    design: Design,
+    catalogue: Catalogue,
+    cable: Cable,
+    links: list[Link],
+    uid: str,
+    origin: str = "",
+) -> Link | None:
+    """A cable's screen, joined where the return of these links ends and loose at the far end; None
+    where nothing is free to join it to."""
+    back = next((link for link in links if is_return(design, link)), links[-1])
+    earth = _supply_end(design, back)
+    way_uid = _free_way(design, earth)
+    if way_uid is None or back.route is None:
+        return None
+    return Link(
+        uid=uid,
+        origin=origin,
+        position=max(row.position for row in design.link.values()) + 1,
+        number=max(row.number for row in design.link.values()) + 1,
+        circuit_uid=back.circuit_uid,
+        from_way_uid=way_uid,
+        route=back.route if earth == back.from_way_uid else back.route[::-1],
+        csa_mm2=_drain_mm2(catalogue.get(cable.part_uid)),
+        cable_part_uid=cable.part_uid,
+        cable_uid=cable.uid,
+        core=SCREEN,
+        note="screen: joined to earth at this end alone",
+    )
 
 
 def _stands(design: Design, crossing: Crossing) -> bool:
