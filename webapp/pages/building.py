@@ -18,6 +18,7 @@ from webapp.pages.wording import plural
 from webapp.stages import catalogue, looms, rates, workshop
 from webapp.stages.building import bench, cutting, gate, units, wire_colours
 from webapp.stages.building.bench import JournalLine
+from webapp.stages.building.cable_steps import piece_place
 from webapp.stages.building.loom_steps import work_plan
 from webapp.stages.building.steps import OtherWork, WorkPlan
 from webapp.stages.building.superseding import step_changes, undone_steps
@@ -104,6 +105,7 @@ def cut_list(request: Request, session: ReadSession, loom_id: int) -> Response:
         design=design,
         groups=cutting.cable_groups(design, parts),
         cables=cutting.core_cables(design, parts),
+        places=lambda piece, side: piece_place(design, piece, side),
         quantity=looms.get(session, loom_id).quantity,
         scrap_percent=float(rates.values(session)["scrap_percent"]),
         colours=wire_colours,
