@@ -170,6 +170,9 @@ def test_units_say_their_revision_wherever_they_are_listed(
     with writing(client.app.state.engine) as session:  # type: ignore[attr-defined]
         newer = revisions.latest(session, loom.loom_id).id
         revisions.freeze(session, newer, loom.person_id, None)
+    before = words(client.get("/units/1/build"))
+    assert "For this unit nothing beyond revision A is agreed with the customer" in before
+    with writing(client.app.state.engine) as session:  # type: ignore[attr-defined]
         units.move_to_revision(session, 1, newer, "wanted", loom.person_id)
     job = words(client.get(f"/jobs/{loom.project_id}"))
     assert "26-001-01 rev. B, build" in job

@@ -275,6 +275,8 @@ def test_what_was_agreed_for_a_unit_is_not_charged_twice(session: Session, launc
     edit(session, launch, changed(row(session, launch, "link", "l2"), main="blue"))
     change = change_quotes.read(session, launch.loom_id, {1, 2})
     assert [one.base.letter for one in change.units] == ["B", "A", "A", "A"]
+    agreed = [change_quotes.agreed_to(session, units.row(session, n)).letter for n in (1, 2)]
+    assert agreed == ["B", "A"]
     assert change.price is not None
     assert [line.differing.what for line in change.price.lines] == [
         "Main loom to revision C instead of A", "Main loom to revision C instead of B",

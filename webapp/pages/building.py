@@ -15,7 +15,7 @@ from webapp.pages.render import redirect, render
 from webapp.pages.unit_frame import unit_frame
 from webapp.pages.wire_rows import WireRow, wire_row
 from webapp.pages.wording import plural
-from webapp.stages import catalogue, looms, rates, workshop
+from webapp.stages import catalogue, change_quotes, looms, rates, workshop
 from webapp.stages.building import bench, cutting, gate, units, wire_colours
 from webapp.stages.building.bench import JournalLine
 from webapp.stages.building.cable_steps import piece_place
@@ -158,6 +158,7 @@ def unit_page(request: Request, session: Session, unit_id: int, form: Form) -> R
         waived=gate.waived(plan, now),
         newer=newer,
         changes=step_changes(plan, newer_plan) if newer_plan else None,
+        agreed=change_quotes.agreed_to(session, frame.unit),
         undoes=undone_steps(plan, newer_plan, states) if newer_plan else (),
         superseded=_by_place(bench.superseded(session, units.get(session, unit_id), plan)),
     )

@@ -5,7 +5,7 @@ newer than the one it is built to yet. Both prices are at today's rates, so that
 makes the difference; what was done already and is undone is paid for as well.
 """
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -38,6 +38,8 @@ from webapp.stages.refusals import Refused
 from webapp.stages.revision_changes import UnitUndone, undone_ticks
 from webapp.stages.rework import Spent
 
+# From, to, and the units that it was agreed for; None for one at no charge.
+AgreedStep = tuple[RevisionState, RevisionState, set[int] | None]
 NOT_INCLUDED = ("Anything that is not listed in this quotation",)
 
 
@@ -116,23 +118,34 @@ def _concerned(
     steps = _agreed_steps(session, loom_id, every)
     for undone in undone_ticks(session, loom_id, after):
         unit = undone.unit
-        base = every[unit.revision_id]
-        for start, end, unit_ids in steps:
-            held = base.id == start.id if unit_ids is None else unit.id in unit_ids
-            if held and end.number > base.number:
-                base = end
+        base = _base(unit, every[unit.revision_id], steps)
         wanted = unit.stage == "build" if chosen is None else unit.id in chosen
         yield Concerned(undone, base, wanted)
 
 
+def agreed_to(session: Session, unit: UnitRow) -> RevisionState:
+    """The newest revision that was agreed for a unit; the one that it is built to at the least."""
+    every = {one.id: one for one in revisions.of_loom(session, unit.loom_id)}
+    steps = _agreed_steps(session, unit.loom_id, every)
+    return _base(unit, every[unit.revision_id], steps)
+
+
+def _base(unit: UnitRow, base: RevisionState, steps: Sequence[AgreedStep]) -> RevisionState:
+    for start, end, unit_ids in steps:
+        held = base.id == start.id if unit_ids is None else unit.id in unit_ids
+        if held and end.number > base.number:
+            base = end
+    return base
+
+
 def _agreed_steps(
     session: Session, loom_id: int, every: dict[int, RevisionState]
-) -> list[tuple[RevisionState, RevisionState, set[int] | None]]:
+) -> list[AgreedStep]:
     """Changes that went to the bench, in order: from, to, and the units that paid for it.
 
     One at no charge names no units: it takes along whoever had paid for the revision before.
     """
-    found: list[tuple[RevisionState, RevisionState, set[int] | None]] = []
+    found: list[AgreedStep] = []
     for quote in quotes.of_loom(session, loom_id):
         if quote.change_from_id and quote.design_revision_id and quote.state == quotes.ACCEPTED:
             unit_ids = set(quotes.as_issued(session, quote.id)["change"]["unit_ids"])
