@@ -83,12 +83,11 @@ class Operating:
         first = self._state(ALL_LASTING, self._first_positions(lasting))
         found = [first]
         for contact in self._contacts:
-            if contact in first.open and (positions := self._positions_through(contact)):
-                found.append(
-                    self._state(
-                        self._position_name(contact), self._first_positions(lasting) | positions
-                    )
-                )
+            if all(contact in state.open for state in found):
+                positions = self._positions_through(contact)
+                if positions:
+                    positions = self._first_positions(lasting) | positions
+                    found.append(self._state(self._position_name(contact), positions))
         for moment in self.figures.moments:
             on = [load for load in moment.on if load in self._loads]
             if on:
