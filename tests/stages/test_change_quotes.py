@@ -10,13 +10,15 @@ from sqlalchemy.orm import Session
 from tests.costing.evaluation import evaluate
 from tests.stages.launch import Launch, sign_off
 from tests.stages.priced import priced_launch
+from webapp.records.catalogue import Part
 from webapp.records.design import Revision
 from webapp.records.workshop import Rates
 from webapp.stages import change_quotes, clock, jobs, journal, pricing, quotes, stage_line
 from webapp.stages.building import bench, units
 from webapp.stages.building.bench import Entry
 from webapp.stages.design import change_gate, commands, revisions, rows
-from webapp.stages.design.commands import Change, changed, removed, write
+from webapp.stages.design.commands import Change, added, changed, removed, write
+from webapp.stages.design.rows import Cable
 from webapp.stages.refusals import Refused
 
 
@@ -329,3 +331,35 @@ def test_the_bench_sees_a_revision_only_when_a_unit_is_moved_to_it(
     assert "2.5 mm²" in units.plan_of(session, unit).by_uid["l4.0:cut"].detail
     assert {one.revision for one in units.of_loom(session, launch.loom_id)} == {"A", "B"}
     assert session.get_one(Revision, launch.revision_id).signed_off_at is not None
+
+
+def test_a_cable_of_cores_is_cut_and_paid_for_as_one(session: Session, launch: Launch) -> None:
+    """Both returns of revision B lie in one cable, which revision C makes longer."""
+    part = Part(
+        uid="t-two", kind="cable", name="Two-core 1.5", price_minor=15000, price_per=100,
+        price_unit="m", facts={"core_colours": ["red", "black"], "conductor_kind": "iso6722"},
+    )  # fmt: skip
+    session.add(part)
+    session.flush()
+    cores = [
+        changed(row(session, launch, "link", uid), cable_uid="pair", core=core, route=("r3",))
+        for uid, core in (("l4", "red"), ("l5", "black"))
+    ]
+    pair = added(Cable(uid="pair", name="Lamp cable", kind="cable of cores", part_uid="t-two"))
+    b_id = edit(session, launch, pair, *cores)
+    revisions.freeze(session, b_id, launch.person_id, None)
+    units.move_to_revision(session, 1, b_id, "wanted", launch.person_id)
+    plan = units.plan_of(session, units.get(session, 1))
+    (cable,) = plan.cables
+    cut = next(step.uid for step in cable.steps if step.operation == "cut")
+    tick(session, launch, 1, *(step.uid for step in cable.steps))
+    edit(session, launch, changed(row(session, launch, "run", "r3"), length_mm=3000))
+    change = change_quotes.read(session, launch.loom_id, {1})
+    undone = {tick.undone.step.uid for tick in change.units[0].undone.ticks}
+    assert undone == {step.uid for step in cable.steps}
+    assert cut in undone
+    assert change.price is not None
+    assert [line.material.what for line in change.price.materials] == ["Two-core 1.5"]
+    assert {work.work.code: work.work.count for work in change.price.works} == {
+        "cut": 1, "strip": 2,
+    }  # fmt: skip

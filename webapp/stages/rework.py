@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from webapp.costing.labour import Work
+from webapp.stages.building.cable_steps import twisted_mm
 from webapp.stages.building.loom_steps import work_plan
-from webapp.stages.building.steps import EndWork, Step, WireWork, WorkPlan
+from webapp.stages.building.steps import EndWork, Step, WireWork
 from webapp.stages.building.superseding import Undone
 from webapp.stages.building.wire_colours import letters
 from webapp.stages.building.wire_steps import shrink_cut_mm
 from webapp.stages.catalogue import CatalogPart, Catalogue
+from webapp.stages.design.cables import pieces
 from webapp.stages.design.rows import Design
 from webapp.stages.design.wires import End
 from webapp.stages.parts_list import PartUse
@@ -40,14 +42,16 @@ def spent(design: Design, catalogue: Catalogue, undone: Iterable[Undone]) -> Spe
     tally = _Tally(design, catalogue)
     for work in full.wires:
         tally.wire(work, steps)
-    for step in _of_others(full):
-        if step.uid in steps:
-            tally.operation(step)
+    for piece in pieces(design):
+        if piece.sheathed and f"{piece.uid}:cut" in steps:
+            tally.cable(piece.cable.part_uid, piece.length_mm)
+        if f"{piece.uid}:twist" in steps:
+            tally.count("bind_per_m", metres(twisted_mm(piece)))
+    for other in (*full.cables, *full.others):
+        for step in other.steps:
+            if step.uid in steps:
+                tally.operation(step)
     return Spent(tally.counts, tuple(tally.uses))
-
-
-def _of_others(plan: WorkPlan) -> Iterable[Step]:
-    return (step for other in plan.others for step in other.steps)
 
 
 class _Tally:
@@ -59,9 +63,12 @@ class _Tally:
 
     def wire(self, work: WireWork, steps: set[str]) -> None:
         """Ticks of either depth: a short one stands for all the full steps that it is made of."""
+        for step in work.whole:
+            if step.uid in steps:
+                self.operation(step)
+        link = work.wire.link
         if f"{work.uid}:cut" in steps:
-            self._count("cut", 1)
-            self._cable(work)
+            self.cable(link.cable_part_uid, work.wire.length_mm, letters(self.design, link))
         inserted = f"{work.uid}:inserted" in steps
         for end, cut in zip(work.ends, work.wire.ends, strict=True):
             done = self._done(end, steps, inserted=inserted)
@@ -79,19 +86,18 @@ class _Tally:
 
     def operation(self, step: Step) -> None:
         if step.operation in CODE_OF_STEP:
-            self._count(CODE_OF_STEP[step.operation], 1)
+            self.count(CODE_OF_STEP[step.operation], 1)
         elif step.operation in PER_METRE:
             run = self.design.run[step.uid.rsplit(":", 1)[0]]
-            self._count(PER_METRE[step.operation], metres(run.length_mm or 0))
+            self.count(PER_METRE[step.operation], metres(run.length_mm or 0))
 
-    def _count(self, code: str, count: Decimal | int) -> None:
+    def count(self, code: str, count: Decimal | int) -> None:
         self.counts[code] = self.counts.get(code, Decimal(0)) + count
 
-    def _cable(self, work: WireWork) -> None:
-        part = self.catalogue.get(work.wire.link.cable_part_uid)
-        if part is not None and work.wire.length_mm:
-            colour = letters(self.design, work.wire.link)
-            self._use("Cable", part, metres(work.wire.length_mm), "m", colour)
+    def cable(self, part_uid: str | None, length_mm: int | None, colour: str = "") -> None:
+        part = self.catalogue.get(part_uid)
+        if part is not None and length_mm:
+            self._use("Cable", part, metres(length_mm), "m", colour)
 
     def _end_parts(self, end: End, operations: set[str]) -> None:
         terminal = self.catalogue.get(end.made.terminal_part_uid)

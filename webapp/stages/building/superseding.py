@@ -74,7 +74,11 @@ def _anew(plan: WorkPlan, starts: set[str]) -> set[str]:
     """What is made anew when these steps are. A wire that is laid anew takes the binding of the
     runs that it lies in with it, and a binding takes the covering that is over it."""
     anew = plan.made_anew_with(starts)
-    laid = {plan.work_of[uid] for uid in anew if plan.by_uid[uid].operation in ("cut", "lay")}
+    laid = {
+        work.uid
+        for work in plan.wires
+        if anew.intersection((*(step.uid for step in work.whole), *work.cut_with))
+    }
     opened = {
         step.uid
         for step in plan
