@@ -205,7 +205,8 @@ def any_wired(draw: Any) -> Design:
         rows = found.table(table)
         names = odd_names(draw, len(rows))
         new[table] = {
-            uid: replace(row, name=name) for (uid, row), name in zip(rows.items(), names, strict=True)
+            uid: replace(row, name=name)
+            for (uid, row), name in zip(rows.items(), names, strict=True)
         }
     cables = {"c1": Cable(uid="c1", name=odd_names(draw, 1)[0], kind="twisted pair")}
     counts: dict[str, int] = {}
@@ -269,7 +270,9 @@ def test_wires_come_back_as_they_were(before: Design) -> None:
 
 @st.composite
 def any_parts(draw: Any) -> Catalogue:
-    parts = draw(st.lists(st.sampled_from(list(CATALOGUE.parts.values())), unique_by=id, max_size=9))
+    parts = draw(
+        st.lists(st.sampled_from(list(CATALOGUE.parts.values())), unique_by=id, max_size=9)
+    )
     names = odd_names(draw, len(parts))
     return Catalogue(
         {
@@ -315,3 +318,13 @@ def test_parts_come_back_as_they_were(before: Catalogue, minor: bool) -> None:
         assert [(row.name, row.refused) for row in fresh if row.refused] == []
         kept = [as_edited(row.part.part) for row in fresh if row.part]
         assert kept == [as_edited(part) for part in before.parts.values()]
+
+
+def test_every_part_that_a_workshop_starts_with_comes_back() -> None:
+    parts = list(CATALOGUE.parts.values())
+    read = read_list(part_list.list_kind(parts), part_list.parts_csv(parts))
+    fresh = part_rows(Catalogue({}), read, "£")
+    assert [(row.name, row.refused) for row in fresh if row.refused] == []
+    assert [as_edited(row.part.part) for row in fresh if row.part] == [
+        as_edited(part) for part in parts
+    ]

@@ -103,6 +103,8 @@ LIVE_WHEN = (
     ("ignition", "key at ignition"),
     ("second battery", "from the second battery"),
 )
+# Lists with a first choice: they do not make a row of a need by themselves.
+NEVER_EMPTY = ("live_when", "laid_as")
 UNITS = (("W", "W"), ("A", "A"), ("ohm", "Ω"))
 UNIT_SPELLINGS = {
     **dict.fromkeys(("a", "amp", "amps", "ampere", "amperes"), "A"),
@@ -180,7 +182,7 @@ def read_need(form: Form) -> None:
     )  # fmt: skip
     for field, unit in (("inrush_a", "A"), ("inrush_s", "s"), ("max_fuse_a", "A")):
         form.number(field, labels[field], unit=unit, above=0, most=10_000, needed=False)
-    form.text("note", labels["note"], most=MOST_NOTE, needed=False)
+    form.text("note", labels["note"], most=MOST_NOTE, needed=False, lines=True)
     form.choice("service", labels["service"], needs.SERVICES, needed=False)
     for field in (*needs.OTHER_NEEDS, *needs.OTHER_PLACES):
         _name(form, field, labels[field], needed=False)

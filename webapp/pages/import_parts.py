@@ -154,7 +154,7 @@ def _read(
         if plain in counted and not any(each == plain for each, _ in found.refused):
             found.refuse(plain, sentence)
     if found.good:
-        found.part = _with(standing, form, counted, own, known, line)
+        found.part = _with(standing, form, counted, own, known, told)
     return found
 
 
@@ -163,10 +163,17 @@ def _columns() -> tuple[str, ...]:
 
 
 def _with(
-    standing: CatalogPart, form: Form, counted: set[str], own: set[str], known: set[str], line: Line
+    standing: CatalogPart,
+    form: Form,
+    counted: set[str],
+    own: set[str],
+    known: set[str],
+    told: set[str],
 ) -> CatalogPart:
     columns = {name: form.values[name] for name in _columns() if name in counted}
-    if counted & set(stores.PRICE) and "price_note" not in line.cells:
+    priced = any(columns.get(n, getattr(standing, n)) != getattr(standing, n) for n in stores.PRICE)
+    if priced and "price_note" not in told:
+        # A price that was entered is no longer an invented one.
         columns["price_note"] = ""
     facts: dict[str, Any] = {}
     for name in counted & known:

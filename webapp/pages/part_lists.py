@@ -38,7 +38,7 @@ def parts_out(session: ReadSession, q: str = "", kind: str = "", stocked: str = 
     return csv_answer(part_list.parts_csv(found), "parts.csv")
 
 
-@router.get("/lists/parts.csv")
+@router.get("/stores/import/empty.csv")
 def empty_out(session: ReadSession) -> Response:
     """A list of parts that names its columns and has no rows yet."""
     facts = part_list.fact_names(catalogue.read(session).parts.values())
@@ -107,6 +107,7 @@ def _page(
         "back": "/stores",
         "preview": preview,
         "columns": [(kind, columns_of(kind))],
+        "empty": "/stores/import/empty.csv",
         "stamp": part_list.stamp(session),
     }
     return render(request, "imports/stores.html", status=status, **context)

@@ -17,6 +17,7 @@ PART_KINDS = (
     "switchgear",
     "bar and stud",
     "splice",
+    "in-line part",
     "heat-shrink",
     "covering",
     "grommet",

@@ -121,7 +121,11 @@ KIND_FACTS: dict[str, tuple[Fact, ...]] = {
         Fact("rating_a", "Rating", NUMBER, "A", "{} A"),
     ),
     **dict.fromkeys(
-        ("fuse holder", "switchgear", "bar and stud", "splice", "load", "in-line part"), _FITTING
+        ("fuse holder", "switchgear", "bar and stud", "splice", "load"), _FITTING
+    ),
+    "in-line part": (
+        *_FITTING,
+        Fact("resistance_ohm", "Resistance", NUMBER, "Ω", "{} Ω", needed=False),
     ),
     "heat-shrink": (
         _mm("expanded_mm", "Inside as supplied", "{} mm"),

@@ -3,7 +3,7 @@
 import csv
 import io
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -56,8 +56,7 @@ def runs_csv(design: Design) -> str:
     return _text(RUN_COLUMNS, rows)
 
 
-def _text(columns: Mapping[str, str], rows: Sequence[Mapping[str, Any]]) -> str:
-    columns = {name: field for name, field in columns.items() if not rows or field in rows[0]}
+def _text(columns: Mapping[str, str], rows: Iterable[Mapping[str, Any]]) -> str:
     return table_text(columns, ([cell(row[field]) for field in columns.values()] for row in rows))
 
 
