@@ -321,3 +321,22 @@ def test_a_circuit_is_added_and_only_an_empty_one_taken_out(loom: TestClient) ->
     assert loom.post(f"{LOOM}/circuits/{new.uid}/remove").status_code == 200
     assert new.uid not in now(loom).circuit
     assert new.uid not in now(loom).removed
+
+
+def test_a_plug_shows_both_its_sides_and_says_what_is_spare(loom: TestClient) -> None:
+    answer = loom.post(f"{LOOM}/fittings/plug", data={"run_uid": "r1|bow", "sealed": "1"})
+    assert "ways used" in answer.text
+    plugged = now(loom)
+    half = next(
+        each
+        for each in plugged.fitting.values()
+        if each.kind == "socket" and plugged.place[each.place_uid].name == "bow"
+    )
+    assert (half.part_uid or "").startswith("plug-sealed")
+    page = loom.get(f"{LOOM}/fittings/{half.uid}").text
+    assert "From the wire side" in page
+    assert f"{half.name}, seen from the mating side: way 1 wire" in page
+    spots = loom.get(f"{LOOM}/fittings/plug").text
+    assert "at bow, on the run to helm: 8 wires, 8 through a plug there" in spots
+    bar = next(each for each in plugged.fitting.values() if each.kind == "bar")
+    assert "From the wire side" not in loom.get(f"{LOOM}/fittings/{bar.uid}").text

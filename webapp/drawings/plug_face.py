@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from .ink import CARD, INK, LINE, SOFT, checked_hex
 from .shapes import circle, line, path, rect, svg, text
 
-CELL_W, CELL_H, GAP, EDGE = 62.0, 52.0, 4.0, 8.0
+CELL_W, CELL_H, GAP, EDGE = 78.0, 52.0, 4.0, 8.0
 
 
 @dataclass(frozen=True)
