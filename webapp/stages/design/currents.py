@@ -21,8 +21,10 @@ COIL_W = 2.0  # a relay's coil: common practice
 RMS_ON_S = 30.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class LoadFigures:
+    """One load of one design: made once, and the same only as itself."""
+
     bridge: Bridge
     need: Need | None
     path: LoadPath
@@ -53,6 +55,8 @@ class Currents:
     def __init__(self, design: Design) -> None:
         self.design = design
         self.circuitry = Circuitry(design)
+        self._heat_cache: dict[tuple[str, Moment], float] = {}
+        self._drop_cache: dict[tuple[object, ...], float] = {}
 
     @cached_property
     def loads(self) -> dict[str, LoadFigures]:
@@ -162,11 +166,17 @@ class Currents:
 
     def moments_of(self, loads: Iterable[LoadFigures]) -> list[Moment]:
         """The moments in which some of these loads are on."""
-        some = {load.uid for load in loads}
-        return [moment for moment in self.moments if any(load.uid in some for load in moment.on)]
+        some = {self._moment_of[load] for load in loads if load in self._moment_of}
+        return [moment for moment in self.moments if moment in some]
 
     def _heat_a(self, uid: str, moment: Moment) -> float:
-        """Current through a link or bridge in a moment."""
+        """Current through a link or bridge in a moment; worked out once."""
+        known = (uid, moment)
+        if known not in self._heat_cache:
+            self._heat_cache[known] = self._work_out_heat_a(uid, moment)
+        return self._heat_cache[known]
+
+    def _work_out_heat_a(self, uid: str, moment: Moment) -> float:
         through = self.loads_through.get(uid, [])
         link = self.design.link.get(uid)
         starter = link is not None and link.starter_cable
@@ -185,32 +195,36 @@ class Currents:
             and load.uid not in moment.off
             and not any(apart(load, other) for other in moment.on)
         ]
-        return most_at_once(free, lambda load: load.heat_a)
+        return most_at_once(free, _heat_of)
 
     def lasting_a(self, uid: str) -> float:
-        through = self.loads_through.get(uid, [])
-        lasting = most_at_once((load for load in through if load.lasting), lambda load: load.heat_a)
-        return max(self.source_a.get(uid, 0.0), _sum_heat_a(lasting))
+        return self._heat_a(uid, _LASTING)
 
     def drop_a(self, uid: str, load: LoadFigures) -> float:
         """Current through a link while `load` is on with everything that lasts."""
-        through = self.loads_through.get(uid, [])
         moment = self.moment_of(load)
-        with_it = {other.uid for other in moment.on} | {load.uid}
-        others = [
+        known = (uid, moment, tuple(load.positions.items()))
+        if known not in self._drop_cache:
+            self._drop_cache[known] = self._work_out_drop_a(uid, load, moment)
+        return self._drop_cache[known]
+
+    def _work_out_drop_a(self, uid: str, load: LoadFigures, moment: Moment) -> float:
+        through = self.loads_through.get(uid, [])
+        lasting = [
             other
             for other in through
-            if other.lasting
-            and other.uid != load.uid
-            and other.uid not in moment.off
-            and not apart(other, load)
+            if other.lasting and other.uid not in moment.off and not apart(other, load)
         ]
-        on = [other for other in through if other.uid in with_it]
-        return sum(other.drop_a for other in (*on, *most_at_once(others, lambda each: each.drop_a)))
+        on = [other for other in moment.on if other in through]
+        return sum(other.drop_a for other in (*on, *most_at_once(lasting, _drop_of)))
 
     def moment_of(self, load: LoadFigures) -> Moment:
         """The moment in which a load with a duty is on; one without a name for what lasts."""
-        return next((moment for moment in self.moments if load in moment.on), _LASTING)
+        return self._moment_of.get(load, _LASTING)
+
+    @cached_property
+    def _moment_of(self) -> dict[LoadFigures, Moment]:
+        return {load: moment for moment in self.moments for load in moment.on}
 
     # Charging
 
@@ -261,6 +275,14 @@ class Currents:
 
 
 _LASTING = Moment("")
+
+
+def _heat_of(load: LoadFigures) -> float:
+    return load.heat_a
+
+
+def _drop_of(load: LoadFigures) -> float:
+    return load.drop_a
 
 
 def _sum_heat_a(loads: Iterable[LoadFigures]) -> float:

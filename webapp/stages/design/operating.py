@@ -216,7 +216,7 @@ class Operating:
                 for each in supplies
                 if each is supplies[0] or ends & {each.way_a_uid, each.way_b_uid}
             ),
-            wires=tuple(map(self._wire, edges)),
+            wires=tuple(self._wires[edge.uid] for edge in edges),
             loads=tuple(self._load(load, volts) for load in state.on if self._takes_some(load)),
         )
 
@@ -248,6 +248,11 @@ class Operating:
             if edge.kind in CONDUCTING and edge.a in reached and edge.a != edge.b
         ]
 
+    @cached_property
+    def _wires(self) -> "dict[str, Wire]":
+        """Every wire that some state may have, by its uid."""
+        return {edge.uid: self._wire(edge) for edge in self._edges(frozenset())}
+
     def _wire(self, edge: Edge) -> "Wire":
         from webapp.sizing.network import Wire
 
@@ -276,7 +281,7 @@ class Operating:
 
     @cached_property
     def _cold(self) -> dict[str, float]:
-        return {edge.uid: self._ohm(edge) for edge in self._edges(frozenset())}
+        return {uid: wire.resistance_ohm for uid, wire in self._wires.items()}
 
     def _takes_some(self, load: "LoadFigures") -> bool:
         return load.heat_a > 0 and load.drop_a > 0

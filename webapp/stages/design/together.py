@@ -15,7 +15,7 @@ CRANKING = "cranking"
 START_PATTERNS = frozenset({"starter", "start"})
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Moment:
     """Loads with a duty that are on at once, besides what lasts.
 
@@ -57,6 +57,8 @@ def starts(need: Need) -> bool:
 
 def apart(one: "LoadFigures", other: "LoadFigures") -> bool:
     """Whether two loads hang on different positions of one change-over."""
+    if not one.positions or not other.positions:
+        return False
     return any(other.positions.get(by, at) != at for by, at in one.positions.items())
 
 
@@ -70,6 +72,8 @@ def most_at_once(
         for by, at in load.positions.items():
             positions.setdefault(by, set()).add(at)
     contested = {by for by, found in positions.items() if len(found) > 1}
+    if not contested:
+        return rest
     chosen = [load for load in rest if not contested & load.positions.keys()]
     rest = [load for load in rest if contested & load.positions.keys()]
     while rest:
