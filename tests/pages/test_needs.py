@@ -19,6 +19,8 @@ HORN = {
     "needs-0-control": "Push Button",
     "needs-0-control_place": "helm",
 }
+# A list shows none of its choices where what was sent is none of them.
+LISTS = ("kind", "unit", "service", "colour_code", "live_when", "laid_as", "fuse_sharing")
 RUN = {"runs-0-from_place": "helm", "runs-0-to_place": "foredeck", "runs-0-length_mm": "2.4 m"}
 
 
@@ -86,6 +88,19 @@ def test_saving_without_a_change_says_so(office: TestClient, loom: str) -> None:
         ({"needs-0-inrush_a": "9"}, "needs-0-inrush_s", "Inrush needs both"),
         ({"needs-0-max_fuse_a": "-1"}, "needs-0-max_fuse_a", "or more"),
         ({"needs-0-service": "magic"}, "needs-0-service", "choose one"),
+        ({"needs-0-live_when": "tomorrow"}, "needs-0-live_when", "choose one"),
+        ({"needs-0-laid_as": "rope"}, "needs-0-laid_as", "choose one"),
+        ({"needs-0-feeds": "5"}, "needs-0-feeds", "4 or less"),
+        ({"needs-0-extra_sizes": "6"}, "needs-0-extra_sizes", "5 or less"),
+        ({"needs-0-apart_from": "Anchor"}, "needs-0-apart_from", "No need is called"),
+        ({"needs-0-apart_from": "Horn"}, "needs-0-apart_from", "the need itself"),
+        ({"needs-0-control": "two-way switches"}, "needs-0-second_place", "other switch sits"),
+        (
+            {"needs-0-control": "key switch start", "needs-0-live_when": "ignition"},
+            "needs-0-live_when",
+            "said by the control already",
+        ),
+        ({"basis-fuse_sharing": "all"}, "basis-fuse_sharing", "choose one"),
         ({"needs-0-name": "Airbag"}, "needs-0-name", "Restraint circuits"),
         ({"needs-0-name": "x" * 61}, "needs-0-name", "60 fit"),
         ({"runs-0-length_mm": "0"}, "runs-0-length_mm", "1 mm or more"),
@@ -111,7 +126,7 @@ def test_a_mistake_stands_beside_its_field(
     assert says in errors(page)[field]
     typed = fields(page)
     kept = HORN | RUN | wrong
-    free = {name for name in kept if name.endswith(("kind", "unit", "service", "colour_code"))}
+    free = {name for name in kept if name.endswith(LISTS)}
     assert {name: typed[name] for name in kept.keys() - free} == {
         name: kept[name] for name in kept.keys() - free
     }
@@ -171,6 +186,45 @@ def test_an_emptied_row_is_taken_out_without_scripts(office: TestClient, loom: s
             for k, v in opened(office, loom).items()}  # fmt: skip
     page = office.post(f"{loom}/needs", data=data)
     assert "Needs: 1 taken out." in words(page)
+
+
+def test_what_a_need_asks_for_besides_is_kept(office: TestClient, loom: str) -> None:
+    bell = {name.replace("-0-", "-1-"): value for name, value in HORN.items()}
+    lamp = {name.replace("-0-", "-2-"): value for name, value in HORN.items()}
+    asked = {
+        "needs-2-control": "diode fed",
+        "needs-2-switched_with": "Horn",
+        "needs-2-also_with": "Bell",
+        "needs-2-apart_from": "Bell",
+        "needs-2-relay_place": "locker",
+        "needs-2-live_when": "accessory",
+        "needs-2-laid_as": "twisted pair",
+        "needs-2-feeds": "2",
+        "needs-2-extra_sizes": "1",
+        "basis-fuse_sharing": "by place",
+    }
+    data = opened(office, loom) | HORN | bell | lamp
+    named = {"needs-1-name": "Bell", "needs-2-name": "Lamp"}
+    page = office.post(f"{loom}/needs", data=data | named | asked)
+    assert asked.items() <= sent(page).items()
+    assert "lit also with Bell · apart from Bell · relay at locker" in words(page)
+
+
+def test_a_need_or_place_that_others_name_cannot_be_taken_out(
+    office: TestClient, loom: str
+) -> None:
+    bell = {name.replace("-0-", "-1-"): value for name, value in HORN.items()}
+    named = {
+        "needs-1-name": "Bell", "needs-1-apart_from": "Horn", "needs-1-relay_place": "locker",
+    }  # fmt: skip
+    office.post(f"{loom}/needs", data=opened(office, loom) | HORN | bell | named)
+    whole = opened(office, loom)
+    without = {name: "" if name.startswith("needs-0-") else value for name, value in whole.items()}
+    assert "must not fail together with it" in words(office.post(f"{loom}/needs", data=without))
+    locker = next(name for name, value in whole.items() if value == "locker" and "places" in name)
+    row = locker.removesuffix("name")
+    without = {name: "" if name.startswith(row) else value for name, value in whole.items()}
+    assert "the need Bell" in words(office.post(f"{loom}/needs", data=without))
 
 
 def test_an_unknown_control_is_kept_and_said(office: TestClient, loom: str) -> None:

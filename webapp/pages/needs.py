@@ -30,7 +30,7 @@ def tables(coverings: list[str]) -> tuple[EntryTable, ...]:
     return (
         EntryTable("places", "place", entry_forms.read_place),
         EntryTable("runs", "run", lambda form: entry_forms.read_run(form, coverings)),
-        EntryTable("needs", "need", entry_forms.read_need),
+        EntryTable("needs", "need", entry_forms.read_need, ignore=entry_forms.NEVER_EMPTY),
         EntryTable("basis", "basis", entry_forms.read_basis),
     )
 
@@ -92,6 +92,7 @@ def page(
         choices=entry_forms.CHOICES,
         services=[(each, each) for each in needs.SERVICES],
         live_when=entry_forms.LIVE_WHEN,
+        never_empty=("id", *entry_forms.NEVER_EMPTY),
         laid_as=[(each, each) for each in needs.LAID_AS],
         suggestions=suggestions(session, design),
         more_words=more_words,
