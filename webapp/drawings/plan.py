@@ -33,7 +33,7 @@ def plan_svg(places: Sequence[PlanPlace], runs: Sequence[PlanRun], width: float 
     body = [_ring(run, forest) for run in forest.closing]
     body += [_cord(node) for node in forest.nodes if node.run]
     for node in forest.nodes:
-        body += [*_run_words(node), *_mark(node), *_place_words(node)]
+        body += [*_run_words(node), *_splices(node), *_mark(node), *_place_words(node)]
     return svg(max(width, needed), height, _in_words(forest, runs), body, "plan")
 
 
@@ -134,6 +134,22 @@ def _run_words(node: Node) -> list[str]:
         parts.append(path(ring, stroke=CARD, stroke_width=7))
         parts.append(path(ring, stroke=INK, stroke_width=3.4, stroke_linecap="round"))
     return parts
+
+
+def _splices(node: Node) -> list[str]:
+    """Splices where they lie in the run that leads here."""
+    parent, run = node.parent, node.run
+    if parent is None or run is None or not run.length_mm:
+        return []
+    start = parent.x_px + (BREAKOUT_PX if node.is_branch else 0)
+    signs = []
+    for at_mm in run.splices_mm:
+        share = min(max(at_mm / run.length_mm, 0.0), 1.0)
+        if run.from_uid == node.place.uid:
+            share = 1.0 - share
+        x = start + share * (node.x_px - start)
+        signs.append(circle(x, _y(node), 4.5, fill=METAL_LIGHT, stroke=INK, stroke_width=2))
+    return signs
 
 
 def _mark(node: Node) -> list[str]:

@@ -27,3 +27,5 @@ class PlanRun:
     covering: str = ""
     through: str = ""
     uid: str = ""
+    # How far from its from-place splices lie in it.
+    splices_mm: tuple[float, ...] = ()

@@ -6,7 +6,8 @@ from webapp.pages import cells
 from webapp.pages.cells import Cell
 from webapp.pages.forms import Form, as_typed
 from webapp.stages.catalogue import Catalogue
-from webapp.stages.design.editing import ends, fittings
+from webapp.stages.design import runs
+from webapp.stages.design.editing import ends, fittings, lying
 from webapp.stages.design.names import key
 from webapp.stages.design.rows import Design
 
@@ -38,7 +39,27 @@ def fitting_cells(design: Design, catalogue: Catalogue, uid: str) -> dict[str, C
             lambda value, seen: fittings.other_part(uid, value, seen or None),
             lambda part: catalogue.parts[part].name if part in catalogue.parts else "another part",
         ),
+        "along_run_uid": Cell(
+            cells.as_is,
+            lambda value, seen: lying.into_run(uid, value, seen),
+            lambda run: runs.name(design, design.run[run]) if run in design.run else "its place",
+        ),
+        "along_mm": Cell(
+            cells.mm("The distance", least=0, most=runs.MOST_MM, needed=False),
+            lambda value, seen: lying.set_back(uid, value, seen),
+        ),
+        "blanked": Cell(
+            _read_yes, lambda value, seen: lying.blanked(uid, value, seen), _blanked_words
+        ),
     }
+
+
+def _read_yes(form: Form) -> None:
+    form.values["value"] = form.typed("value").strip() == "yes"
+
+
+def _blanked_words(blanked: Any) -> str:
+    return "blanked" if blanked else "left open"
 
 
 def inside_cells(bridge_uid: str) -> dict[str, Cell]:

@@ -6,11 +6,15 @@ from functools import cached_property
 from webapp.pages.wire_table import WireTable
 from webapp.pages.wording import number, short
 from webapp.stages.building.wire_colours import letters
+from webapp.stages.design import runs
 from webapp.stages.design.accepted import Answered
+from webapp.stages.design.cavities import is_sealed
 from webapp.stages.design.editing.ends import label_of
 from webapp.stages.design.editing.fittings import HALVES, fuse_ratings
+from webapp.stages.design.editing.lying import runs_at
 from webapp.stages.design.halves import halves_at
 from webapp.stages.design.rows import Bridge, Crossing, Design, Fitting, Way
+from webapp.stages.design.splices import is_splice
 from webapp.stages.design.wires import Wire
 
 Options = list[tuple[str, str]]
@@ -77,6 +81,13 @@ class FittingRow:
     place: str
     supplied_by: str
     note: str
+    # Of a splice: the run that it is set back into, how far, and the runs that it may lie in.
+    along_run_uid: str
+    along_mm: str
+    along_runs: Options
+    # Of a half: whether its housing is sealed, and its empty cavities are blanked.
+    is_sealed: bool
+    blanked: str
     is_plug: bool
     is_half: bool
     ways: tuple[WayRow, ...]
@@ -112,11 +123,22 @@ class FittingRows:
             place=self.design.place[fitting.place_uid].name,
             supplied_by=fitting.supplied_by,
             note=fitting.note,
+            along_run_uid=fitting.along_run_uid or "",
+            along_mm="" if fitting.along_mm is None else str(fitting.along_mm),
+            along_runs=self._along_runs(fitting),
+            is_sealed=is_sealed(self.catalogue.parts, fitting),
+            blanked="yes" if fitting.blanked else "no",
             is_plug=fitting.mate_uid is not None,
             is_half=fitting.kind in HALVES,
             ways=tuple(self._way(fitting, way) for way in self.design.ways_of[fitting.uid]),
             findings=tuple(self.table.findings.get(("fitting", fitting.uid), ())),
         )
+
+    def _along_runs(self, fitting: Fitting) -> Options:
+        if not is_splice(fitting):
+            return []
+        met = [(run.uid, runs.name(self.design, run)) for run in runs_at(self.design, fitting)]
+        return [("", "none: it lies at its place"), *met]
 
     def _way(self, fitting: Fitting, way: Way) -> WayRow:
         crossing = self._crossings.get(way.uid)

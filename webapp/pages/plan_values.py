@@ -6,6 +6,7 @@ from markupsafe import Markup
 
 from webapp.drawings.plan import PlanPlace, PlanRun, plan_svg
 from webapp.stages.design.rows import Design
+from webapp.stages.design.splices import set_back, splices_mm
 from webapp.stages.design.wires import wires
 
 NOT_MEASURED = "length not measured"
@@ -30,6 +31,7 @@ def plan_places(design: Design) -> list[PlanPlace]:
 
 
 def plan_runs(design: Design) -> list[PlanRun]:
+    spliced = splices_mm(design)
     count = Counter(uid for wire in wires(design) for uid in wire.route or ())
     return [
         PlanRun(
@@ -40,6 +42,7 @@ def plan_runs(design: Design) -> list[PlanRun]:
             run.covering if run.length_mm else NOT_MEASURED,
             run.through,
             run.uid,
+            spliced.get(run.uid, ()),
         )
         for run in design.run.values()
     ]
@@ -49,7 +52,7 @@ def _mark(design: Design, place_uid: str) -> str:
     here = [fitting for fitting in design.fitting.values() if fitting.place_uid == place_uid]
     if any(fitting.mate_uid for fitting in here):
         return "plug"
-    if any(fitting.kind == "splice" for fitting in here):
+    if any(item.kind == "splice" and set_back(design, item) is None for item in here):
         return "splice"
     return "load" if any(need.place_uid == place_uid for need in design.need.values()) else ""
 

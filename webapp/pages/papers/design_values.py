@@ -12,6 +12,7 @@ from webapp.stages.building.parts import Parts, part
 from webapp.stages.building.wire_steps import is_plug, is_splice, strip_length_mm
 from webapp.stages.design.cables import SCREEN, cable_part_uid, laid_words
 from webapp.stages.design.rows import Bridge, Circuit, Design, Fitting, Link, Way
+from webapp.stages.design.splices import lies_in_words, set_back, splices_mm
 from webapp.stages.design.wires import End, Wire, wires
 from webapp.stages.testing.nets import is_load
 
@@ -100,12 +101,18 @@ class DesignValues:
         return PaperFitting(
             name=fitting.name,
             kind=fitting.kind,
-            place=self.design.place[fitting.place_uid].name,
+            place=self._lies(fitting),
             ways=tuple(self._way(way) for way in ways),
             part=known.name if known else "",
             face_columns=columns_for(len(ways)) if is_plug(fitting) else 0,
             socket=fitting.kind.startswith("socket"),
         )
+
+    def _lies(self, fitting: Fitting) -> str:
+        """Its place; of a splice also how far it is set back; of a half what is blanked."""
+        place = self.design.place[fitting.place_uid].name
+        blanked = "empty cavities blanked" if fitting.blanked else ""
+        return ", ".join(filter(None, (place, lies_in_words(self.design, fitting), blanked)))
 
     def _way(self, way: Way) -> PaperWay:
         at = self.wires_at.get(way.uid, [])
@@ -176,6 +183,7 @@ class DesignValues:
         }
         runs = [run for run in self.design.run.values() if run.length_mm and lying[run.uid]]
         used = {uid for run in runs for uid in (run.from_place_uid, run.to_place_uid)}
+        spliced = splices_mm(self.design)
         return Plan(
             tuple(self._place(uid) for uid in self.design.place if uid in used),
             tuple(
@@ -186,6 +194,7 @@ class DesignValues:
                     wires=lying[run.uid],
                     covering=run.covering,
                     through=run.through,
+                    splices_mm=spliced.get(run.uid, ()),
                 )
                 for run in runs
             ),
@@ -196,7 +205,7 @@ class DesignValues:
         mark = ""
         if any(is_plug(one) for one in here):
             mark = "plug"
-        elif any(is_splice(one) for one in here):
+        elif any(is_splice(one) and set_back(self.design, one) is None for one in here):
             mark = "splice"
         elif any(is_load(self.design, self.parts, one) for one in here):
             mark = "load"

@@ -53,6 +53,11 @@ def along(design: Design) -> Lying:
     return found
 
 
+def splices_mm(design: Design) -> dict[str, tuple[float, ...]]:
+    """How far along each run splices lie, from its from-place. [mm]"""
+    return {uid: tuple(at for _, at in lying) for uid, lying in along(design).items()}
+
+
 def _from_start_mm(run: Run, fitting: Fitting) -> float:
     back_mm = float(fitting.along_mm or 0)
     if fitting.place_uid == run.from_place_uid:

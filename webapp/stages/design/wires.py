@@ -177,7 +177,10 @@ def _set_back_mm(design: Design, end: End, route: tuple[str, ...] | None, beside
     if end.way_uid is None:
         return 0
     fitting = design.fitting[design.way[end.way_uid].fitting_uid]
-    if fitting.along_mm is None or fitting.along_run_uid not in design.run:
+    run = design.run.get(fitting.along_run_uid or "")
+    if fitting.along_mm is None or run is None:
+        return 0
+    if fitting.place_uid not in (run.from_place_uid, run.to_place_uid):
         return 0
     comes_by = bool(route) and (route or ())[beside] == fitting.along_run_uid
     return -fitting.along_mm if comes_by else fitting.along_mm
