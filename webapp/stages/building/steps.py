@@ -93,12 +93,25 @@ class WorkPlan:
         return (*self.cables, *self.wires, *self.others)
 
     def __iter__(self) -> Iterator[Step]:
+        """Work by work; a step that waits for another work's comes after that."""
+        given: dict[str, Step] = {}
         for work in self.works:
-            yield from work.steps
+            for step in work.steps:
+                self._give(step, given)
+        return iter(given.values())
+
+    def _give(self, step: Step, given: dict[str, Step]) -> None:
+        if step.uid in given:
+            return
+        for uid in step.after:
+            earlier = self.by_uid.get(uid)
+            if earlier is not None:
+                self._give(earlier, given)
+        given[step.uid] = step
 
     @cached_property
     def by_uid(self) -> dict[str, Step]:
-        return {step.uid: step for step in self}
+        return {step.uid: step for work in self.works for step in work.steps}
 
     @cached_property
     def place_of(self) -> dict[str, str]:
