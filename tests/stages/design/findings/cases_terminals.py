@@ -4,9 +4,11 @@ from dataclasses import replace
 
 from tests.stages.design.findings import samples
 from tests.stages.design.findings.case import Case, Seen
-from tests.stages.design.findings.samples import SOUND, end, link, loads
-from tests.stages.design.need_lists import CATALOGUE
+from tests.stages.design.findings.samples import SOUND, end, link
+from tests.stages.design.need_lists import CATALOGUE, design, lamp
 from webapp.stages.catalogue import Catalogue
+from webapp.stages.design.proposal import propose
+from webapp.stages.design.rows import Design
 
 
 def with_facts(**facts: object) -> Seen:
@@ -19,6 +21,17 @@ def with_facts(**facts: object) -> Seen:
     part = CATALOGUE.parts[uid]
     other = replace(part, facts=part.facts | facts)
     return Seen(SOUND, Catalogue(CATALOGUE.parts | {uid: other}))
+
+
+def strained() -> Design:
+    """A load of twenty-odd ampere on a switch for twenty."""
+    need = lamp(kind="resistive", rating=15.0, rating_unit="A")
+    after = propose(design([need]), CATALOGUE).design
+    rows = {
+        uid: replace(each, load_a=23.0) if each.kind == "load" else each
+        for uid, each in after.bridge.items()
+    }
+    return replace(after, bridge=rows)
 
 
 CASES = (
@@ -37,5 +50,5 @@ CASES = (
     Case("strip length", lambda: end(strip_mm=2.0), mended=True),
     Case("platings differ", lambda: with_facts(plating="gold")),
     Case("way used twice", samples.doubled, samples.half_left, mended=True),
-    Case("contact overloaded", lambda: loads(load_a=45.0)),
+    Case("contact overloaded", strained, mended=True),
 )

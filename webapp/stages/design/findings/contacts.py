@@ -10,8 +10,8 @@ from webapp.stages.design.findings.ends import end_takes
 from webapp.stages.design.findings.finding import Mend, Rule, Said, View, change
 from webapp.stages.design.rows import Bridge, Fitting
 
-# Not switched under load: common practice.
-OFF_LOAD = frozenset({"isolator"})
+# Isolators are not switched under load, and flasher units are rated for lamps: common practice.
+RATED_AS_THEY_ARE = frozenset({"isolator", "flasher unit"})
 
 
 def contacts_rated(view: View) -> Iterator[Said]:
@@ -19,17 +19,18 @@ def contacts_rated(view: View) -> Iterator[Said]:
     for bridge in view.design.bridge.values():
         fitting = view.design.fitting[bridge.fitting_uid]
         rated = view.design.way[bridge.way_a_uid].max_a
-        if bridge.kind != "contact" or fitting.kind in OFF_LOAD or rated is None:
+        if bridge.kind != "contact" or fitting.kind in RATED_AS_THEY_ARE or rated is None:
             continue
+        amps = view.figures.heat_a(bridge.uid)
         wanted = _wanted_a(view, bridge)
-        if wanted > rated * 1.005:
-            amps = view.figures.heat_a(bridge.uid)
+        # More than it carries at all is said as a contact overloaded.
+        if amps <= rated * 1.005 < wanted:
             yield Said(
                 "fitting",
                 fitting.uid,
                 f"It switches {amps:.3g} A of {_kinds(view, bridge)}: a contact for that is rated "
                 f"{wanted:.3g} A for resistive loads, this one {rated:g} A.",
-                _larger(view, fitting, wanted),
+                larger(view, fitting, wanted),
             )
 
 
@@ -60,10 +61,10 @@ def _kinds(view: View, bridge: Bridge) -> str:
     return ", ".join(words.get(kind, f"{kind} loads") for kind in kinds)
 
 
-def _larger(view: View, fitting: Fitting, wanted_a: float) -> Mend | None:
+def larger(view: View, fitting: Fitting, wanted_a: float) -> Mend | None:
     """The least part of the same sort and ways that will do, and that its wires can go to."""
     now = view.catalogue.get(fitting.part_uid)
-    if now is None or fitting.supplied_by != "workshop":
+    if now is None or not now.text("what") or fitting.supplied_by != "workshop":
         return None
     for part in view.catalogue.what(now.text("what")):
         if part.stocked and part.number("max_a") >= wanted_a and _alike(now, part):
@@ -142,7 +143,8 @@ RULES = (
         "contact rating",
         "warning",
         "A contact's rating in A is at least the lasting current times 5 for lamps and 2 for "
-        "motors and coils, up to 14 V; times 4, 1.5 and 2 above.",
+        "motors and coils, up to 14 V; times 4, 1.5 and 2 above. Isolators and flasher units are "
+        "taken as rated.",
         f"{DERATING_SOURCE.text}, against its resistive row",
         contacts_rated,
     ),

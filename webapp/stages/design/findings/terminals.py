@@ -9,6 +9,7 @@ from webapp.sizing.tables.terminations import RING_HOLES
 from webapp.sizing.terminations import FitProblem, terminal_problems
 from webapp.stages.catalogue import CatalogPart
 from webapp.stages.design.choices import terminal_facts
+from webapp.stages.design.findings.contacts import larger
 from webapp.stages.design.findings.ends import ends_on_ways, outside_mm, terminal_for
 from webapp.stages.design.findings.finding import COMMON_PRACTICE, Mend, Rule, Said, View, change
 from webapp.stages.design.rows import Fitting, Way
@@ -177,6 +178,7 @@ def contacts_not_overloaded(view: View) -> Iterator[Said]:
                 "wire",
                 wires[0].link.uid,
                 f"{view.way_name(way_uid)} carries {way.max_a:g} A at most; {amps:.3g} A pass.",
+                larger(view, view.design.fitting[way.fitting_uid], amps),
             )
 
 

@@ -12,7 +12,7 @@ def float_with_override(lay: Laying, group: Group) -> None:
     floating = lay.control(group, "float switch", amps)
     override = lay.b.add_fitting(
         f"{leader.uid}/override",
-        lay.b.smallest("switch", amps, "switch"),
+        lay.switchgear(group, "switch", amps),
         f"{leader.name} override",
         leader.second_place_uid or _beside_board(lay, group),
     )

@@ -1,5 +1,7 @@
 """What every pattern lays: the circuit and its loads, the fused feed, the part that is worked."""
 
+from webapp.sizing.contacts import CONTACT_LOADS, contact_rating_a
+from webapp.stages.catalogue import CatalogPart
 from webapp.stages.design.controls import ALWAYS, SECOND_BATTERY
 from webapp.stages.design.proposal.builder import Builder, CannotPropose, Placed
 from webapp.stages.design.proposal.patterns.group import Group
@@ -40,6 +42,33 @@ class Laying:
         if group.pattern in ("change-over", "flasher"):
             return max(self.total_a(side) for side in group.sides)
         return self.total_a(group.needs)
+
+    def switchgear(self, group: Group, what: str, amps: float) -> CatalogPart:
+        """The smallest part whose contact is rated for what it switches; where the catalogue has
+        none, the smallest that carries the current."""
+        rated = self.b.catalogue.what(what)
+        wanted = amps * self._rating_share(group)
+        return next((part for part in rated if part.number("max_a") >= wanted), None) or (
+            self.b.smallest(what, amps, what)
+        )
+
+    def _rating_share(self, group: Group) -> float:
+        """What a contact is rated for over the current that passes it: of coils, or the loads."""
+        volts = float(self.b.inputs.nominal_v)
+        if group.pattern == "relay":
+            return contact_rating_a("coil", load_a=1.0, system_voltage_v=volts).value
+        return self.load_rating_share(group)
+
+    def load_rating_share(self, group: Group) -> float:
+        volts = float(self.b.inputs.nominal_v)
+        return max(
+            contact_rating_a(
+                need.kind if need.kind in CONTACT_LOADS else "resistive",
+                load_a=1.0,
+                system_voltage_v=volts,
+            ).value
+            for need in group.needs
+        )
 
     def begin(self, group: Group) -> None:
         """The circuit, and a load for each piece of each need."""
@@ -212,7 +241,7 @@ class Laying:
     def control(
         self, group: Group, what: str, amps: float, *, words: str = "", place_uid: str = ""
     ) -> Placed:
-        part = self.b.smallest(what, amps, what)
+        part = self.switchgear(group, what, amps)
         name = f"{group.leader.name} {words or what}"
         origin = f"{group.uid}/{words or what}"
         return self.b.add_fitting(origin, part, name, place_uid or group.place_uid)

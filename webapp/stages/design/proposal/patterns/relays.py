@@ -32,7 +32,7 @@ def _contacts(lay: Laying, group: Group) -> list[Placed]:
         amps = lay.total_a(group.needs) * len(share) / len(group.loads)
         relay = lay.b.add_fitting(
             f"{group.uid}/relay{side and f' {side}'}",
-            _relay_part(lay, amps),
+            _relay_part(lay, group, amps),
             f"{group.leader.name} relay",
             place_uid,
         )
@@ -98,11 +98,14 @@ def _fed(lay: Laying, group: Group, circuit_uid: str, ins: list[str]) -> None:
     lay.b.spread(f"{group.uid}/coil", circuit_uid, live, ins, wire=f"{group.uid}/coil")
 
 
-def _relay_part(lay: Laying, amps: float) -> CatalogPart:
-    """The smallest relay that carries the current, one with a diode across its coil first."""
+def _relay_part(lay: Laying, group: Group, amps: float) -> CatalogPart:
+    """The smallest relay that is rated for what it switches, or at least carries the current; one
+    with a diode across its coil first."""
     able = [part for part in lay.b.catalogue.what("relay") if part.number("max_a") >= amps]
     if not able:
         raise CannotPropose(f"No relay in the catalogue carries {amps:.3g} A.")
+    wanted = amps * lay.load_rating_share(group)
+    able = [part for part in able if part.number("max_a") >= wanted] or able
     return next((part for part in able if _has_diode(part)), able[0])
 
 

@@ -10,7 +10,7 @@ def self_parking(lay: Laying, group: Group) -> None:
     amps = lay.total_a(group.needs)
     control = lay.b.add_fitting(
         f"{group.uid}/switch",
-        lay.b.smallest("wiper switch", amps, "wiper switch"),
+        lay.switchgear(group, "wiper switch", amps),
         f"{group.leader.name} switch",
         group.place_uid,
     )
