@@ -8,7 +8,7 @@ from typing import Any
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tests.stages.design.need_lists import CATALOGUE, any_list, design
+from tests.stages.design.need_lists import CATALOGUE, any_list, design, lamp
 from webapp.pages import entry_forms
 from webapp.pages.forms import tidy
 from webapp.pages.import_parts import part_rows
@@ -263,6 +263,17 @@ def test_wires_come_back_as_they_were(before: Design) -> None:
         now = without_uids(wires_csv(take_wires(bare, again)))
         for line, wanted in zip(now, without_uids(text), strict=True):
             assert line == wanted
+
+
+def test_cores_and_screens_come_back_in_their_cables() -> None:
+    kinds = ("single wires", "twisted pair", "cable of cores", "screened cable")
+    lamps = [lamp(f"l{n}", name=f"Lamp {n}", laid_as=kind) for n, kind in enumerate(kinds)]
+    before = propose(design(lamps, plug_place_uids=("helm",)), CATALOGUE).design
+    assert len(before.cable) == 3
+    text = wires_csv(before)
+    assert difference(before, take_wires(before, text)) == []
+    bare = replace(before, link={}, crossing={}, wire_end={}, cable={})
+    assert without_uids(wires_csv(take_wires(bare, text))) == without_uids(text)
 
 
 # Parts

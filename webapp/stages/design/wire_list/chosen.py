@@ -10,7 +10,7 @@ from webapp.stages.design.editing.edit import by_hand, put
 from webapp.stages.design.editing.settling import Said, remade, route_to, settle
 from webapp.stages.design.figures import Figures
 from webapp.stages.design.rows import Design
-from webapp.stages.design.wire_list.one_link import TakenLink
+from webapp.stages.design.wire_list.taker import TakenLink
 
 
 def finish(

@@ -11,9 +11,11 @@ from webapp.stages.design.editing.settling import crossings_of
 from webapp.stages.design.editing.wires import next_number
 from webapp.stages.design.rows import Crossing, Design, Fitting, Link, Place, WireEnd
 from webapp.stages.design.wire_list.chosen import finish
+from webapp.stages.design.wire_list.known import KnownWires
 from webapp.stages.design.wire_list.lines import WireLine, listed
 from webapp.stages.design.wire_list.named import Named
-from webapp.stages.design.wire_list.one_link import TakenLink, Taker
+from webapp.stages.design.wire_list.new import NewWires
+from webapp.stages.design.wire_list.taker import TakenLink
 from webapp.stages.design.wires import cut_index
 
 PAST_PLUGS = (
@@ -59,7 +61,9 @@ def take_in(
     while True:
         refused = sum(1 for line in lines if not line.good)
         names = Named(design, make_fittings=make_fittings)
-        taken = _taken(Taker(design, catalogue, names), groups)
+        taken = _taken(
+            KnownWires(design, catalogue, names), NewWires(design, catalogue, names), groups
+        )
         missing |= names.missing
         _refuse_doubles(design, taken)
         _refuse_together(groups)
@@ -114,11 +118,14 @@ def _groups(design: Design, lines: Sequence[WireLine]) -> list[_Group]:
     return list(groups.values())
 
 
-def _taken(taker: Taker, groups: Iterable[_Group]) -> list[tuple[_Group, TakenLink]]:
+def _taken(
+    known: KnownWires, new: NewWires, groups: Iterable[_Group]
+) -> list[tuple[_Group, TakenLink]]:
     found = []
     for group in groups:
         if all(line.good for line in group.lines):
-            one = taker.take(group.link, group.lines)
+            link = group.link
+            one = known.take(link, group.lines) if link else new.take(group.lines)
             if one is not None:
                 found.append((group, one))
     return found
