@@ -98,8 +98,10 @@ def _volts(values: dict[str, Any]) -> dict[str, Any]:
 
 
 def any_list(seed: int, count: int, volts: int, polarity: str, setting: str) -> Design:
-    """An arbitrary need list, some of it beyond what can be met."""
+    """An arbitrary need list: of small loads, or of any, some of it beyond what can be met."""
     pick = random.Random(seed)
+    small = pick.random() < 0.5
+    ratings = [0.1, 0.5, 1, 2] if small else [0.1, 0.5, 1, 2, 4, 6, 10, 15, 25, 40]
     places = tuple(f"place {n}" for n in range(pick.randint(2, 8)))
     needs: list[Need] = []
     for n in range(count):
@@ -110,14 +112,14 @@ def any_list(seed: int, count: int, volts: int, polarity: str, setting: str) -> 
             control = needs[-1].control
         fed = [need.uid for need in needs]
         unit = "A" if starter else pick.choice("AW")
-        rating = pick.choice([80.0, 180.0] if starter else [0.1, 0.5, 1, 2, 4, 6, 10, 15, 25, 40])
+        rating = pick.choice([80.0, 180.0] if starter else ratings)
         short = pick.random() < 0.3
         needs.append(
             Need(
                 uid=f"n{n}",
                 position=n,
                 name=f"Need {n}",
-                quantity=1 if starter else pick.choice([1, 1, 1, 2, 4, 7]),
+                quantity=1 if starter else pick.choice([1, 1, 2] if small else [1, 1, 1, 2, 4, 7]),
                 place_uid=pick.choice(places),
                 kind="motor"
                 if starter

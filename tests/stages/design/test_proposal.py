@@ -292,6 +292,39 @@ def test_typed_rows_stay() -> None:
     assert again.design.circuit[circuit.uid].name == circuit.name
 
 
+def test_a_typed_wire_to_what_is_no_longer_proposed_is_named() -> None:
+    first = clean(design([lamp(), lamp("two", name="Lamp two"), lamp("three", name="Third")]))
+    switch = next(each for each in first.fitting.values() if each.name == "Lamp two switch")
+    way = next(way.uid for way in first.way.values() if way.fitting_uid == switch.uid)
+    typed = replace(
+        next(iter(first.link.values())), uid="typed", origin="", number=77, to_way_uid=way
+    )
+    before = replace(
+        first,
+        link=first.link | {"typed": typed},
+        need={uid: need for uid, need in first.need.items() if uid != "two"},
+        bridge={
+            uid: replace(row, need_uid=None) if row.need_uid == "two" else row
+            for uid, row in first.bridge.items()
+        },
+    )
+    again = proposed(before)
+    assert "typed" not in again.design.link
+    (said,) = (words for words in again.kept if "put in by hand" in words)
+    assert said.startswith("Wire 77 was put in by hand and led to Lamp two switch · ")
+
+
+def test_what_was_set_by_hand_for_a_need_that_is_gone_is_named() -> None:
+    first = clean(design([lamp(), lamp("two", name="Lamp two")]))
+    link = next(
+        link for link in first.link.values() if first.circuit[link.circuit_uid].need_uid == "two"
+    )
+    mine = by_hand(link, csa_mm2=10.0)
+    before = replace(first, link=first.link | {link.uid: mine}, need={"lamp": first.need["lamp"]})
+    again = proposed(before)
+    assert any(f"Wire {link.number}: csa mm2 was set by hand" in words for words in again.kept)
+
+
 def test_uids_depend_on_the_need_alone() -> None:
     alone = clean(design([lamp()]))
     beside = clean(design([lamp("first", name="First"), lamp()]))
@@ -320,7 +353,17 @@ def test_any_list_holds_its_findings_or_says_what_it_cannot(
     unserved = set(proposal.design.need) - {
         bridge.need_uid for bridge in proposal.design.bridge.values()
     }
-    assert not unserved or proposal.cannot
+    assert unserved <= {named.need_uid for named in proposal.cannot}
+
+
+@pytest.mark.parametrize(
+    ("seed", "polarity"), [(1, "negative earth"), (5, "positive earth"), (9, "insulated return")]
+)
+def test_sixty_needs_of_any_kind(seed: int, polarity: str) -> None:
+    proposal = proposed(any_list(seed, 60, 12, polarity, "plant"))
+    served = {bridge.need_uid for bridge in proposal.design.bridge.values()}
+    unsaid = proposal.design.need.keys() - served - {named.need_uid for named in proposal.cannot}
+    assert unsaid == set()
 
 
 @pytest.mark.parametrize(("volts", "polarity"), [(24, "negative earth"), (12, "insulated return")])

@@ -57,4 +57,14 @@ class Meeting:
         except CannotPropose as reason:
             self.b.go_back(standing)
             self.supply.go_back(asked)
-            self.b.refuse(str(reason), group.leader.uid)
+            self._refuse(group, str(reason))
+
+    def _refuse(self, group: Group, reason: str) -> None:
+        """Every need of the group is named, whatever the reason spoke of."""
+        leader = group.leader
+        named = leader.name in reason
+        self.b.refuse(reason if named else f"{leader.name}: {reason}", leader.uid)
+        for need in group.needs[1:]:
+            self.b.refuse(
+                f"{need.name} works with {leader.name}, so it is not laid out either.", need.uid
+            )
