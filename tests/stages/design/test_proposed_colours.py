@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from tests.stages.design.need_lists import CATALOGUE, any_list, design, lamp
 from webapp.sizing.colours import COLOUR_CODE_IDS, Pair, Palette, colour_for, workshop_code
-from webapp.stages.design.editing import plugs, wires
+from webapp.stages.design.editing import adding, plugs, wires
+from webapp.stages.design.halves import used_ways
 from webapp.stages.design.nets import fittings_met, joined_links
 from webapp.stages.design.proposal import propose
 from webapp.stages.design.proposal.colours import colour_wires
@@ -124,3 +125,21 @@ def test_every_return_to_the_body_has_one_colour(code: str) -> None:
         if after.fitting[after.way[uid or ""].fitting_uid].kind == "earth stud"
     }
     assert earths == {("black", None)}
+
+
+def test_a_typed_wire_keeps_to_stock_and_meets_no_wire_of_its_colour() -> None:
+    before = lamps(3)
+    bar = next(each for each in before.fitting.values() if each.kind == "fuse board")
+    free = [way.uid for way in before.ways_of[bar.uid] if way.uid not in used_ways(before)]
+    here = {
+        pair(link) for link in before.link.values() if fittings_met(before)[link.uid] & {bar.uid}
+    }
+    fresh: Pair = ("orange", "white")
+    everywhere = frozenset({pair(link) for link in before.link.values()})
+    assert fresh not in everywhere
+    typed = adding.NewWire(adding.NewEnd(free[0]), adding.NewEnd(None, "bow"), "Typed")
+    for stocked in (everywhere | {fresh}, everywhere - {fresh}):
+        after = adding.add(typed, Palette(stocked=stocked))(before, CATALOGUE).design
+        (new,) = after.link.keys() - before.link.keys()
+        given = pair(after.link[new])
+        assert given == fresh if fresh in stocked else given not in here

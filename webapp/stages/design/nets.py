@@ -9,13 +9,14 @@ def fittings_met(design: Design) -> dict[str, set[str]]:
     found: dict[str, set[str]] = {uid: set() for uid in design.link}
     for link in design.link.values():
         for way_uid in filter(None, (link.from_way_uid, link.to_way_uid)):
-            found[link.uid].add(_one_of_both(design, way_uid))
+            found[link.uid].add(one_of_both(design, way_uid))
     for crossing in design.crossing.values():
-        found[crossing.link_uid].add(_one_of_both(design, crossing.way_a_uid))
+        found[crossing.link_uid].add(one_of_both(design, crossing.way_a_uid))
     return found
 
 
-def _one_of_both(design: Design, way_uid: str) -> str:
+def one_of_both(design: Design, way_uid: str) -> str:
+    """The fitting of a way; for a plug and its socket one uid of the two."""
     fitting = design.fitting[design.way[way_uid].fitting_uid]
     return min(fitting.uid, fitting.mate_uid or fitting.uid)
 

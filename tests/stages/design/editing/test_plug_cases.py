@@ -157,6 +157,18 @@ def test_a_sealed_plug_is_put_in_where_it_is_asked_for() -> None:
         plugs.put_in("fork", "trunk", sealed=True)(fork({"csa_mm2": 16.0}), CATALOGUE)
 
 
+def test_a_splice_that_is_set_back_into_the_run_is_named() -> None:
+    before = fork({"to": "fork"}, {})
+    splice = replace(
+        before.fitting["fork"], kind="splice", name="Splice", along_run_uid="trunk", along_mm=60
+    )
+    before = replace(before, fitting={**before.fitting, "fork": splice})
+    assert "Splice is set back into this run" in words(
+        plugs.put_in("fork", "trunk")(before, CATALOGUE)
+    )
+    assert "Splice is" not in words(plugs.put_in("fork", "to left")(before, CATALOGUE))
+
+
 # Spare ways and several plugs
 
 

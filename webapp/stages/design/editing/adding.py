@@ -7,8 +7,10 @@ from webapp.sizing.colours import (
     COMMON_PALETTE,
     FUNCTIONS,
     NoColourLeft,
+    Pair,
     Palette,
     colour_for,
+    colours_in_turn,
 )
 from webapp.sizing.reasons import SizingError
 from webapp.stages.catalogue import Catalogue
@@ -20,6 +22,7 @@ from webapp.stages.design.editing.ends import LOOSE_MM
 from webapp.stages.design.editing.settling import on_ways, route_to, settle
 from webapp.stages.design.editing.wires import next_number
 from webapp.stages.design.figures import Figures
+from webapp.stages.design.nets import fittings_met, one_of_both
 from webapp.stages.design.rows import Circuit, Design, Link, WireEnd
 from webapp.stages.refusals import Refused
 
@@ -142,8 +145,23 @@ def next_colour(
     try:
         main, tracer = colour_for(code, function, used, stocked=palette.stocked).pair
     except NoColourLeft:
-        main, tracer = colour_for(code, function).pair
+        here = _pairs_beside(design, link)
+        others = colours_in_turn(code, function, palette.stocked)
+        own = colour_for(code, function).pair
+        main, tracer = next((pair for pair in others if pair not in here), own)
     return main, tracer or ""
+
+
+def _pairs_beside(design: Design, link: Link) -> set[Pair]:
+    """The colours of the wires that meet the fittings at which a link ends."""
+    ways = [uid for uid in (link.from_way_uid, link.to_way_uid) if uid]
+    here = {one_of_both(design, uid) for uid in ways}
+    met = fittings_met(design)
+    return {
+        (other.main, other.tracer or None)
+        for other in design.link.values()
+        if other.uid != link.uid and met[other.uid] & here
+    }
 
 
 def _sized(

@@ -38,6 +38,7 @@ def put_in(place_uid: str, run_uid: str, *, sealed: bool = False) -> Editing:
         for uid, half in after.fitting.items():
             if uid not in design.fitting and half.run_uid:
                 said.append(_filled(after, half))
+        said += _splices_in_the_way(design, place_uid, run_uid)
         return Edit(after, f"{_done(design, after)} at {place}", (*said, *more))
 
     return edit
@@ -48,6 +49,16 @@ def _done(before: Design, after: Design) -> str:
     if not pairs:
         return "Lead wires through the plug"
     return "Put in a plug and socket" if pairs == 1 else f"Put in {pairs} plugs and sockets"
+
+
+def _splices_in_the_way(design: Design, place_uid: str, run_uid: str) -> list[str]:
+    """A splice that joins wires beyond the plug cannot lie in the run before it."""
+    return [
+        f"{splice.name} is set back into this run: with a plug at its end, let it lie at its place "
+        f"or in another run."
+        for splice in design.fitting.values()
+        if splice.place_uid == place_uid and splice.along_run_uid == run_uid
+    ]
 
 
 def _filled(design: Design, half: Fitting) -> str:
