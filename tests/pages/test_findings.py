@@ -1,12 +1,14 @@
 """Findings under their rows: mended by one tap, accepted with a reason and a name."""
 
 import re
+from dataclasses import replace
 from html import unescape
 
 import pytest
 from starlette.testclient import TestClient
 
-from tests.pages.designed import LOOM, designed_db, loom, now
+from tests.pages.designed import LOOM, PROPOSED, designed_db, loom, now, put_design
+from webapp.database import writing
 
 __all__ = ["designed_db", "loom"]
 
@@ -91,3 +93,17 @@ def test_an_error_offers_no_accepting_and_takes_none(loom: TestClient) -> None:
     answer = loom.post(f"{LOOM}/findings/accept", data=error | {"reason": REASON})
     assert answer.status_code == 422
     assert "An error cannot be accepted" in answer.text
+
+
+def test_what_is_found_about_runs_and_needs_stands_below_their_forms(loom: TestClient) -> None:
+    needs = loom.get(f"{LOOM}/needs").text
+    assert re.search(r'id="found".*Insulated return.*findings/accept', needs, re.S)
+    assert 'id="found"' not in loom.get(f"{LOOM}/runs").text
+    unused = replace(PROPOSED.run["r0"], uid="r9", position=9)
+    with writing(loom.app.state.engine) as session:  # type: ignore[attr-defined]
+        put_design(session, 1, replace(PROPOSED, run=PROPOSED.run | {"r9": unused}))
+    runs = loom.get(f"{LOOM}/runs").text
+    assert re.search(r'id="found".*No wire takes this run.*findings/accept', runs, re.S)
+    gate = loom.get(f"{LOOM}/sign-off").text
+    assert f'href="{LOOM}/needs#found"' in gate
+    assert f'href="{LOOM}/runs#found"' in gate

@@ -8,6 +8,7 @@ from starlette.responses import Response
 from webapp.pages import entry_forms
 from webapp.pages.deps import FieldsDep, Person, ReadSession, WriteSession
 from webapp.pages.entry_tables import EntryTable, SentTables, opened_form
+from webapp.pages.finding_forms import found_about
 from webapp.pages.forms import Form
 from webapp.pages.loom_frame import loom_frame
 from webapp.pages.needs import covering_names, suggestions
@@ -72,6 +73,7 @@ def page(
         frame=loom_frame(session, loom_id),
         undo=undo_state(session, loom_id),
         form=form,
+        found=found_about(session, loom_id, "run"),
         plan=plan_drawing(design),
         labels=entry_forms.LABELS["run"],
         parts={

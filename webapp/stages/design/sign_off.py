@@ -94,10 +94,13 @@ _PAGES = {
     "need": "needs",
     "basis": "needs",
 }
+# Rows that are typed in a form: what is found about them stands below it.
+_TYPED = frozenset({"run", "need", "basis"})
 
 
 def address_of(loom_id: int, finding: Finding) -> str:
-    return f"/looms/{loom_id}/{_PAGES[finding.table]}#{finding.table}-{finding.uid}"
+    row = "found" if finding.table in _TYPED else f"{finding.table}-{finding.uid}"
+    return f"/looms/{loom_id}/{_PAGES[finding.table]}#{row}"
 
 
 def sign_off(session: Session, loom_id: int, revision_id: int, person_id: int) -> str:
