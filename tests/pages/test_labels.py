@@ -44,6 +44,7 @@ def test_every_stage_has_its_labels(client: TestClient, loom: Launch) -> None:
         "wire-tags": 20,
         "plug-tags": 2,
         "branch-tags": 3,
+        "cable-tags": 0,
         "cut-bundles": 7,
         "kit-bags": 2,
         "part-bins": 9,

@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from tests.stages.design.laid import LAID, PLUGGED, links_in
+from tests.stages.design.laid import LAID, PLUGGED, links_in, need, proposed
 from tests.stages.design.need_lists import CATALOGUE
 from webapp.stages.building.cutting import cable_groups, core_cables
 from webapp.stages.building.end_state import end_states
@@ -119,3 +119,19 @@ def test_a_screen_is_tested_to_earth_at_one_end_and_clear_at_the_other() -> None
     assert "from its cut-back end to earth" in mine[0].what
     assert mine[1].low is not None
     assert "Negative bar" in mine[1].between
+
+
+def test_the_customers_own_lead_is_neither_cut_nor_bought_nor_crimped() -> None:
+    made = proposed(need("radio", "single wires", own_lead=True), plug=True).design
+    (lead,) = (wire for wire in wires(made) if wire.link.own_lead)
+    work = next(each for each in work_plan(made, PARTS, "full").wires if each.uid == lead.uid)
+    operations = {step.operation for step in work.steps}
+    assert operations == {"lay", "thread", "insert"}
+    assert lead.uid not in {wire.uid for group in cable_groups(made, PARTS) for wire in group.wires}
+    listed = parts_list(made, CATALOGUE)
+    assert not listed.missing
+    crimped = sum(use.quantity for use in listed.parts if use.group == "Terminals")
+    ends = [end for wire in wires(made) if not wire.link.own_lead for end in wire.ends]
+    assert crimped == sum(end.made.terminal_part_uid is not None for end in ends)
+    mine = [item for item in plan_of_tests(made, PARTS).items if item.wires == (lead.uid,)]
+    assert [item.kind for item in mine] == ["continuity"]

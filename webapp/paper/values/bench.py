@@ -47,7 +47,7 @@ class BenchSheet:
     unit: str
     serial: str
     wires: tuple[BenchWire, ...]
-    cables: tuple[BenchBranch, ...] = ()
     branches: tuple[BenchBranch, ...] = ()
     plan: Plan = NO_PLAN
     notes: tuple[str, ...] = ()
+    cables: tuple[BenchBranch, ...] = ()

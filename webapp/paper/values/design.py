@@ -124,8 +124,8 @@ class CutList:
     head: Head
     scope: str
     groups: tuple[CutGroup, ...]
-    cables: tuple[CableCuts, ...] = ()
     notes: tuple[str, ...] = ()
+    cables: tuple[CableCuts, ...] = ()
 
 
 @dataclass(frozen=True)

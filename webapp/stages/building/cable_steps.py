@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from webapp.stages.building.parts import Parts, part
 from webapp.stages.building.steps import OtherWork, Step
+from webapp.stages.building.wire_colours import letters
 from webapp.stages.design.cables import SCREEN, Piece, insulation_mm, lay_mm
 from webapp.stages.design.rows import Design
 from webapp.stages.design.wires import End, Wire
@@ -24,7 +25,9 @@ class Laid:
 
 def cable_work(design: Design, parts: Parts, piece: Piece) -> OtherWork:
     """The steps of one piece of a cable, or of one twisted pair."""
-    steps = _cable_steps(design, parts, piece) if piece.sheathed else _pair_steps(parts, piece)
+    steps = (
+        _cable_steps(design, parts, piece) if piece.sheathed else _pair_steps(design, parts, piece)
+    )
     return OtherWork(piece.uid, piece.name, steps)
 
 
@@ -71,9 +74,14 @@ def _ends_here(piece: Piece, side: int) -> bool:
     return piece.ends(side)[at].way_uid is not None
 
 
-def _pair_steps(parts: Parts, piece: Piece) -> tuple[Step, ...]:
+def _pair_steps(design: Design, parts: Parts, piece: Piece) -> tuple[Step, ...]:
     cuts = tuple(
-        Step(f"{wire.uid}:cut", "cut", f"Cut wire {wire.number}, {_mm(wire.length_mm)}")
+        Step(
+            f"{wire.uid}:cut",
+            "cut",
+            f"Cut wire {wire.number}, {_mm(wire.length_mm)}",
+            f"{letters(design, wire.link)} {wire.link.csa_mm2 or 0:g} mm²".strip(),
+        )
         for wire in piece.wires
     )
     numbers = " and ".join(wire.number for wire in piece.wires)

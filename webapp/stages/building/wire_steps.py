@@ -130,7 +130,7 @@ def _short_steps(
 def _comes_made(wire: Wire, end: End) -> bool:
     """An end of the customer's own lead, which is laid in as it is, unless a person gave it a
     terminal."""
-    return wire.link.own_lead and end.made.terminal_part_uid is None
+    return wire.link.own_lead and not end.loose and end.made.terminal_part_uid is None
 
 
 def _strip_words(parts: Parts, end: End) -> str:
@@ -162,7 +162,7 @@ def _full_steps(
         return _chain(end.uid, parted, first)
     if _comes_made(wire, end):
         tag = ("thread", "Thread on", f"tag “{tag_text(design, wire, end)}”")
-        joined = end.loose or is_splice(fitting_of(design, end))
+        joined = is_splice(fitting_of(design, end))
         return _chain(end.uid, [tag] if joined else [tag, _insert_words(design, end)], first)
     if end.loose:
         return [_loose_step(design, wire, end, first)]
