@@ -200,7 +200,12 @@ class Operating:
         from webapp.sizing.network import solve_warm
 
         network = self.network(volts, state, supply_ohm)
-        return solve_warm(network, self._ohm_at, tolerance=SETTLED).solution
+
+        def ohm_at(uid: str, amps: float) -> float:
+            # A starter cable is as warm as its duty makes it, not as if cranked for ever.
+            return self._ohm_at(uid, amps * self._share(uid, state))
+
+        return solve_warm(network, ohm_at, tolerance=SETTLED).solution
 
     def network(self, volts: float, state: OperatingState, supply_ohm: float = 0.0) -> "Network":
         """The loom in one state, wires as warm as the traced currents make them."""
@@ -322,7 +327,8 @@ class Operating:
 
     def _share(self, uid: str, state: OperatingState) -> float:
         """A starter cable takes a duty of seconds by its root mean square."""
-        if state.moment is None or not self.figures.design.link[uid].starter_cable:
+        link = self.figures.design.link.get(uid)
+        if state.moment is None or link is None or not link.starter_cable:
             return 1.0
         return max(self.figures.duty_share(load.uid) for load in state.moment.on)
 
