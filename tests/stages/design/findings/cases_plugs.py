@@ -49,6 +49,7 @@ CASES = (
     Case(
         "no covering",
         lambda: with_rows("run", r0=replace(SOUND.run["r0"], covering_part_uid=None)),
+        mended=True,
     ),
     Case("run unused", lambda: with_rows("run", r9=replace(SOUND.run["r0"], uid="r9"))),
 )

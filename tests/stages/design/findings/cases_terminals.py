@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from tests.stages.design.findings import samples
 from tests.stages.design.findings.case import Case, Seen
-from tests.stages.design.findings.samples import SOUND, end, link
+from tests.stages.design.findings.samples import SOUND, end
 from tests.stages.design.need_lists import CATALOGUE, design, lamp
 from webapp.stages.catalogue import Catalogue
 from webapp.stages.design.proposal import propose
@@ -43,7 +43,11 @@ CASES = (
         lambda: samples.end_on("stud M", terminal_part_uid="ring-M10-2.5-6"),
         mended=True,
     ),
-    Case("terminal does not fit", lambda: link(csa_mm2=16.0)),
+    Case(
+        "terminal does not fit",
+        lambda: end(terminal_part_uid="tab-receptacle-6.3-2.5-6"),
+        mended=True,
+    ),
     Case("insulation does not fit", lambda: with_facts(insulation_max_mm=1.3)),
     Case("seal does not grip", lambda: with_facts(seal_min_mm=8.0, seal_max_mm=9.0)),
     Case("terminal overloaded", lambda: with_facts(current_a=0.1)),

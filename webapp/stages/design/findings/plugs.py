@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from webapp.sizing.mates import CIRCUIT, COLOUR, EMPTY, NO_WAY, InWay, Unlike, unlike_ways
 from webapp.stages.design.findings.finding import COMMON_PRACTICE, Mend, Rule, Said, View
+from webapp.stages.design.findings.runs import right_covering
 from webapp.stages.design.rows import Fitting
 from webapp.stages.design.warmth import COVERINGS
 from webapp.stages.design.wires import Wire, cut_index
@@ -162,6 +163,7 @@ def runs_covered(view: View) -> Iterator[Said]:
                 "run",
                 run.uid,
                 f"It should have {run.covering} and no size of it is chosen.",
+                right_covering(view, run, run.covering.strip()),
             )
 
 

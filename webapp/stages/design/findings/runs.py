@@ -63,12 +63,16 @@ def coverings_go_over(view: View) -> Iterator[Said]:
                 run.uid,
                 f"{part.name} is too {sort}: it goes over {least:g} to {most:g} mm, and the "
                 f"bundle is {bundle_mm:.1f} mm.",
-                _right_covering(view, run, part, bundle_mm),
+                right_covering(view, run, part.text("covering")),
             )
 
 
-def _right_covering(view: View, run: Run, part: CatalogPart, bundle_mm: float) -> Mend | None:
-    offered = sleeves(view.catalogue, part.text("covering"), at_c=run.surround_c)
+def right_covering(view: View, run: Run, covering: str) -> Mend | None:
+    """The size of this sort of covering that goes over the run's bundle."""
+    bundle_mm = view.bundles_mm.get(run.uid)
+    offered = sleeves(view.catalogue, covering, at_c=run.surround_c)
+    if bundle_mm is None:
+        return None
     try:
         chosen = view.catalogue.get(choose_sleeve(offered, bundle_mm).sleeve.uid)
     except SizingError:
