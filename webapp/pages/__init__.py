@@ -3,6 +3,7 @@
 from fastapi import APIRouter
 
 from . import (
+    alternatives,
     bench,
     building,
     cables,
@@ -78,6 +79,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     stores.router,
     undo.router,
     proposal.router,
+    alternatives.router,
     sign_off.router,
     changes.router,
     comparison.router,

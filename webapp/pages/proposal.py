@@ -9,6 +9,7 @@ from webapp.pages.loom_frame import loom_frame
 from webapp.pages.planned_wire import planned_wire
 from webapp.pages.render import error_page, redirect, render
 from webapp.pages.undo import undo_state
+from webapp.stages import choosing
 from webapp.stages.building.wire_colours import letters
 from webapp.stages.design import proposing
 from webapp.stages.refusals import Refused
@@ -29,6 +30,8 @@ def show(request: Request, session: ReadSession, loom_id: int) -> Response:
         design=preview.proposal.design,
         letters=letters,
         draw=planned_wire,
+        choices=choosing.offered(session, loom_id),
+        price=choosing.price_of(session, loom_id, preview.proposal.design),
     )
 
 

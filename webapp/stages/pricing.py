@@ -77,9 +77,13 @@ def read(session: Session, loom_id: int, revision: RevisionState | None = None) 
     """
     loom = looms.get(session, loom_id)
     revision = revision or revisions.latest(session, loom_id)
-    design = rows.load(session, revision.id)
+    return of_design(session, loom, revision, rows.load(session, revision.id))
+
+
+def of_design(session: Session, loom: LoomRow, revision: RevisionState, design: Design) -> Priced:
+    """The loom at today's rates as `design` has it, which need not be kept anywhere."""
     parts = parts_list(design, catalogue.read(session))
-    chosen = values(session, loom_id, design, revision.id)
+    chosen = values(session, loom.id, design, revision.id)
     standing = rates.values(session)
     terms = _terms(chosen, standing)
     made, problem = _price(session, parts, loom.quantity, chosen["extras"], terms, standing)

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from sqlalchemy.orm import Session
 
 from webapp.stages import catalogue, colours
+from webapp.stages.catalogue import Catalogue
 from webapp.stages.design import commands, revisions
+from webapp.stages.design.bundles import run_diameters
 from webapp.stages.design.commands import Change, difference, write
 from webapp.stages.design.figures import Figures
 from webapp.stages.design.proposal import Proposal, propose
@@ -25,6 +27,7 @@ class Summary:
     copper_g: float
     worst_drop: str
     hottest: str
+    bundle_mm: float | None
 
 
 @dataclass(frozen=True)
@@ -49,13 +52,14 @@ def preview(session: Session, loom_id: int) -> Preview:
     """What a proposal would make of the needs as they stand. Changes nothing."""
     revision = revisions.latest(session, loom_id)
     design = load(session, revision.id)
-    proposal = propose(design, catalogue.read(session), colours.palette(session))
+    parts = catalogue.read(session)
+    proposal = propose(design, parts, colours.palette(session))
     kinds = Counter(_kind(change) for change in difference(design, proposal.design))
     cut = wires(proposal.design)
     return Preview(
         proposal=proposal,
         wires=tuple(cut),
-        summary=_summary(proposal.design, cut),
+        summary=_summary(proposal.design, cut, parts),
         added=kinds["added"],
         changed=kinds["changed"],
         taken_out=kinds["taken out"],
@@ -88,7 +92,7 @@ def take(session: Session, loom_id: int, last_command: int, person_id: int) -> s
     return sentence
 
 
-def _summary(design: Design, cut: list[Wire]) -> Summary:
+def _summary(design: Design, cut: list[Wire], parts: Catalogue) -> Summary:
     figures = Figures(design)
     copper = sum((wire.length_mm or 0) / 10 * (wire.link.csa_mm2 or 0) / 100 for wire in cut)
     return Summary(
@@ -96,12 +100,13 @@ def _summary(design: Design, cut: list[Wire]) -> Summary:
         wires=len(cut),
         cable_m=sum(wire.length_mm or 0 for wire in cut) / 1000,
         copper_g=copper * COPPER_G_PER_CM3,
-        worst_drop=_worst_drop(figures),
+        worst_drop=worst_drop(figures),
         hottest=_hottest(figures, cut),
+        bundle_mm=max(run_diameters(design, parts).values(), default=None),
     )
 
 
-def _worst_drop(figures: Figures) -> str:
+def worst_drop(figures: Figures) -> str:
     """The load that comes nearest to its limit."""
     if not figures.drops:
         return "no load is fed"

@@ -89,12 +89,17 @@ class EndMaker:
 
     def _end(self, wire: Wire, end: End) -> WireEnd:
         made = end.made
-        chosen: dict[str, object] = {"tag": self.design.way_name(end.way_uid)}
-        if wire.link.own_lead:
-            # It comes with ends of its own.
-            chosen |= dict.fromkeys(("terminal_part_uid", "strip_mm", "shrink_part_uid"))
-            return _set(made, chosen | {"shrink_mm": None, "solder": False})
-        if end.way_uid is None or wire.link.csa_mm2 is None:
+        # Nothing that an earlier proposal chose stays: the way may be of another sort now.
+        chosen: dict[str, object] = {
+            "tag": self.design.way_name(end.way_uid),
+            "terminal_part_uid": None,
+            "strip_mm": None,
+            "shrink_part_uid": None,
+            "shrink_mm": None,
+            "solder": False,
+        }
+        # The customer's own lead comes with ends of its own.
+        if wire.link.own_lead or end.way_uid is None or wire.link.csa_mm2 is None:
             return _set(made, chosen)
         contact = self.design.way[end.way_uid].contact
         outside = self._outside_mm(wire)
@@ -108,10 +113,9 @@ class EndMaker:
             else _text(chosen.get("terminal_part_uid"))
         )
         first_at_splice = contact == "splice" and self.design.way[end.way_uid].label == "1"
-        if terminal is not None and terminal.maybe("seal_max_mm") is not None:
-            # The seal must go into the cavity bare.
-            chosen |= {"shrink_part_uid": None, "shrink_mm": None}
-        elif terminal is not None or first_at_splice:
+        # A seal must go into its cavity bare.
+        sealed = terminal is not None and terminal.maybe("seal_max_mm") is not None
+        if not sealed and (terminal is not None or first_at_splice):
             chosen |= self._shrink(wire, end, terminal, outside)
         if terminal is not None:
             wants = self.design.basis.terminal_finish != "crimp only"
