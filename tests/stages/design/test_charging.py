@@ -208,3 +208,11 @@ def test_an_ammeter_that_is_no_ammeter_is_named() -> None:
         proposal = proposed(design([meter, lamp()]))
         assert any(named.need_uid == "m" for named in proposal.cannot)
         assert not any(bridge.kind == "meter" for bridge in proposal.design.bridge.values())
+
+
+def test_what_charges_is_switched_with_nothing() -> None:
+    proposal = proposed(design([machine(), lamp(switched_with_uid="alt")]))
+    assert proposal.cannot == ()
+    served = {bridge.need_uid for bridge in proposal.design.bridge.values()}
+    assert served >= {"alt", "lamp"}
+    assert any("switched with nothing" in named.sentence for named in proposal.assumed)

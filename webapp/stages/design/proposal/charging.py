@@ -28,6 +28,7 @@ def source(lay: Laying, group: Group) -> None:
     need = group.leader
     pattern = group.pattern
     _check(lay, group)
+    _say_alone(lay, need)
     group.circuit_uid = lay.b.add_circuit(
         f"{need.uid}/circuit", need.name, need.service or "charge", need.uid
     )
@@ -42,11 +43,21 @@ def source(lay: Laying, group: Group) -> None:
             _one_source(lay, group, need, number, alternator=alternator)
 
 
+def _say_alone(lay: Laying, need: Need) -> None:
+    for other in lay.b.inputs.need.values():
+        if need.uid == other.switched_with_uid or other.uid == need.switched_with_uid:
+            lay.b.say(
+                f"{need.name} charges the battery and is switched with nothing: {other.name} has a "
+                f"control of its own.",
+                need.uid,
+            )
+
+
 def _check(lay: Laying, group: Group) -> None:
     need = group.leader
     if group.pattern not in ("split charge", "dynamo"):
         return
-    if len(group.needs) > 1 or need.quantity > 1:
+    if need.quantity > 1:
         raise CannotPropose(f"{need.name}: the proposal lays one of these, not several.")
     if group.pattern == "split charge" and lay.supply.second is not None:
         raise CannotPropose(f"{need.name}: the proposal lays one second battery, not several.")

@@ -111,13 +111,13 @@ def _turn(group: Group) -> int:
 
 
 def _leader(needs: dict[str, Need], need: Need) -> Need:
+    """The need whose control works it; what charges is worked by nothing and works nothing."""
     seen = {need.uid}
-    while (
-        not _fed_by_diodes(need)
-        and need.switched_with_uid in needs
-        and need.switched_with_uid not in seen
-    ):
-        need = needs[need.switched_with_uid]
+    while not _fed_by_diodes(need) and need.kind != "source":
+        other = needs.get(need.switched_with_uid or "")
+        if other is None or other.uid in seen or other.kind == "source":
+            break
+        need = other
         seen.add(need.uid)
     return need
 
