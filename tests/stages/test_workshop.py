@@ -147,3 +147,14 @@ def test_new_seed_parts_come_to_a_catalogue_that_is_there(session: Session) -> N
     assert session.get_one(Part, first.uid).name == first.name
     assert session.get_one(Part, changed.uid).price_minor == 999
     assert catalogue.load_seed(session) == 0
+
+
+def test_facts_that_were_not_known_of_a_part_come_to_it(session: Session) -> None:
+    """A fact that is there, were it emptied by the workshop, stays."""
+    catalogue.load_seed(session)
+    terminal = session.get_one(Part, "tab-receptacle-6.3-1-2.5")
+    kept = {name: value for name, value in terminal.facts.items() if name != "passes_mm"}
+    terminal.facts = kept | {"strip_mm": 7.0, "tool": ""}
+    session.flush()
+    assert catalogue.load_seed(session) == 0
+    assert terminal.facts == kept | {"strip_mm": 7.0, "tool": "", "passes_mm": 7.5}
