@@ -180,7 +180,7 @@ def test_each_batterys_short_current_counts_at_each_fuse_link() -> None:
 
     after = built([machine(), second(), fridge(), lamp()], "insulated return")
     figures = Figures(after)
-    faults = prospective_a(after)
+    faults = prospective_a(Figures(after))
     load = next(each for each in figures.loads.values() if each.need and each.need.uid == "fridge")
     fuse = figures.fuse_of_load(load)
     assert fuse is not None

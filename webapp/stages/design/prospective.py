@@ -5,13 +5,13 @@ from collections.abc import Iterable, Iterator
 from webapp.sizing.conductors import resistance_mohm_per_m
 from webapp.sizing.fuses import fault_current_a
 from webapp.stages.design.figures import Figures
-from webapp.stages.design.rows import Bridge, Design
+from webapp.stages.design.rows import Bridge
 
 # Rested voltage of a charged lead-acid cell: the 2.12 V or so of the usual tables, rounded up.
 RESTED_V_PER_CELL = 2.13
 
 
-def prospective_a(design: Design) -> dict[str, float]:
+def prospective_a(figures: Figures) -> dict[str, float]:
     """Current into a dead short just beside each fuse-link, by the uid of its bridge. [A]
 
     The loop is a new, full battery, the cables from it to the fuse-link, and as much cable back
@@ -19,9 +19,8 @@ def prospective_a(design: Design) -> dict[str, float]:
     must break: of several batteries those on that side together; the worse side counts. Charging
     sources add their rated current.
     """
-    figures = Figures(design)
     sides: dict[str, list[float]] = {
-        bridge.uid: [0.0, 0.0] for bridge in design.bridge.values() if bridge.kind == "fuse"
+        bridge.uid: [0.0, 0.0] for bridge in figures.design.bridge.values() if bridge.kind == "fuse"
     }
     for supply in figures.circuitry.supplies:
         for uid, side, fault_a in _faults(figures, supply, sides):

@@ -216,7 +216,7 @@ class View:
     @cached_property
     def prospective_a(self) -> dict[str, float]:
         """Short-circuit current at each fuse-link, by the uid of its bridge. [A]"""
-        return prospective_a(self.design)
+        return prospective_a(self.figures)
 
     def name(self, fitting_uid: str) -> str:
         return self.design.fitting[fitting_uid].name

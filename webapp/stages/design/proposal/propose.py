@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from webapp.sizing.colours import COMMON_PALETTE, Palette
 from webapp.sizing.fuse_gates import family
 from webapp.stages.catalogue import Catalogue
+from webapp.stages.design.figures import Figures
 from webapp.stages.design.findings import Finding, findings
 from webapp.stages.design.proposal.builder import Builder, CannotPropose, Named
 from webapp.stages.design.proposal.cables import Cables, fit_cables
@@ -45,7 +46,7 @@ def propose(design: Design, catalogue: Catalogue, palette: Palette = COMMON_PALE
     board_a = max(
         (
             amps
-            for uid, amps in prospective_a(proposal.design).items()
+            for uid, amps in prospective_a(Figures(proposal.design)).items()
             if proposal.design.bridge[uid].fuse_kind == kinds.board
         ),
         default=0.0,
