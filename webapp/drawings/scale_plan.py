@@ -8,7 +8,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from .ink import CARD, INK, LINE, SOFT, num
+from .ink import CARD, INK, LINE, METAL_LIGHT, SOFT, num
 from .plan_values import PlanRun
 from .scale_layout import Layout, Lying
 from .shapes import attributes, circle, line, path, svg, text
@@ -58,6 +58,7 @@ def _branch(lying: Lying, sheet: _Sheet) -> str:
     thick = 1.8 + 0.75 * math.sqrt(lying.run.wires)
     parts = [
         line(x1, y1, x2, y2, stroke_width=thick, stroke_linecap="round"),
+        *_splices(lying, (x1, y1), (x2, y2)),
         *_run_words(lying, (x1, y1), (x2, y2)),
         *(_branch(child, sheet) for child in lying.children),
         *_place(lying, sheet),
@@ -73,6 +74,20 @@ def _branch(lying: Lying, sheet: _Sheet) -> str:
         }
     )
     return f"<g{named}>{''.join(parts)}</g>"
+
+
+def _splices(lying: Lying, a: tuple[float, float], b: tuple[float, float]) -> list[str]:
+    """Splices where they lie in the run."""
+    run = lying.run
+    if run is None or not run.length_mm:
+        return []
+    signs = []
+    for at_mm in run.splices_mm:
+        share = min(max(at_mm / run.length_mm, 0.0), 1.0)
+        share = share if lying.forward else 1.0 - share
+        x, y = (a[axis] + share * (b[axis] - a[axis]) for axis in (0, 1))
+        signs.append(circle(x, y, 4, fill=METAL_LIGHT, stroke=INK, stroke_width=2))
+    return signs
 
 
 def _run_words(lying: Lying, a: tuple[float, float], b: tuple[float, float]) -> list[str]:
