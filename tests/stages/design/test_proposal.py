@@ -388,3 +388,35 @@ def test_sixty_needs(volts: int, polarity: str) -> None:
 def test_every_control_alone(control: str, polarity: str) -> None:
     needs = with_control(control)
     clean(design(needs, polarity=polarity, setting="plant", isolator_place_uid="battery box"))
+
+
+def test_a_main_return_is_no_weaker_than_the_main_feed_beside_it() -> None:
+    """Common practice: a short between the main feed and the bar beside it returns through the
+    bar's own cable, which the fuse-links of the loads do not protect."""
+    needs = [lamp(f"lamp{n}", name=f"Lamp {n}", rating=100.0) for n in range(4)]
+    after = clean(design(needs, fuse_board_place_uid="helm"))
+    figures = Figures(after)
+    kind_of = {
+        way.uid: after.fitting[way.fitting_uid].kind
+        for way in after.way.values()
+        if way.label == "feed" and after.place_of_way(way.uid) == "helm"
+    }
+    asked = {
+        kind_of[end]: figures.fuse_a(link)
+        for link in after.link.values()
+        for end in (link.from_way_uid, link.to_way_uid)
+        if end in kind_of
+    }
+    assert asked["bar"] == asked["fuse board"]
+    assert asked["bar"] is not None
+
+
+def test_more_cables_than_one_main_bar_takes_go_on_bars_in_a_row() -> None:
+    needs = [
+        lamp(f"n{n}", name=f"Pump {n}", kind="motor", rating=3.0, rating_unit="A",
+             before_isolator=True)
+        for n in range(20)
+    ]  # fmt: skip
+    after = clean(design(needs, isolator_place_uid="battery box"))
+    bars = [each for each in after.fitting.values() if each.kind == "main bar"]
+    assert len(bars) == 2

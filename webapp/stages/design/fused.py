@@ -1,6 +1,7 @@
 """Which fuse-link stands before each wire, and what it asks of the wire."""
 
 import math
+from functools import cached_property
 
 from webapp.sizing.fuse_gates import FUSE_KIND_IDS
 from webapp.sizing.fuses import required_wire_current_a
@@ -8,6 +9,7 @@ from webapp.stages.design.currents import Currents, LoadFigures
 from webapp.stages.design.rows import Bridge, Design, Link
 
 UNFUSED = math.inf
+MAIN_RETURN_KINDS = frozenset({"bar", "main bar", "earth stud", "supply"})
 
 
 class Fused(Currents):
@@ -33,7 +35,8 @@ class Fused(Currents):
         """Rating of the fuse-link that a wire must stand; infinite where none stands before it.
 
         A return wire stands the fuse-links of the loads that it serves, together, but no more than
-        the largest fuse-link that all of them share.
+        the largest fuse-link that all of them share. What joins bars, studs and the battery stands
+        a short between the feed and the return there as well.
         """
         fed = self._fed_fuse_a(link)
         if fed is not None:
@@ -49,7 +52,34 @@ class Fused(Currents):
                 return UNFUSED
             ratings[fuse.uid] = fuse.fuse_a
         served = min(sum(ratings.values()), self._shared_fuse_a(through)) if through else 0.0
-        return served + (charging or 0.0)
+        return max(served + (charging or 0.0), self._beside_a(link))
+
+    def _beside_a(self, link: Link) -> float:
+        """For a main return: the largest fuse-link of a feed that could short to its outer end.
+
+        On a vehicle every feed can touch the body, so a battery's earth strap stands them all.
+        Source: common practice, the main return is no weaker than the main feed.
+        """
+        ends = [
+            self.design.fitting[self.design.way[uid].fitting_uid]
+            for uid in (link.from_way_uid, link.to_way_uid)
+            if uid is not None
+        ]
+        if len(ends) < 2 or any(end.kind not in MAIN_RETURN_KINDS for end in ends):
+            return 0.0
+        if any(end.kind == "earth stud" for end in ends):
+            return max(self._feeds_at_a.values(), default=0.0)
+        return max(self._feeds_at_a.get(end.place_uid, 0.0) for end in ends)
+
+    @cached_property
+    def _feeds_at_a(self) -> dict[str, float]:
+        """By place: the largest fuse-link of the feeds there."""
+        found: dict[str, float] = {}
+        for way_uid, rating in self.circuitry.protection_a.items():
+            if math.isfinite(rating) and way_uid in self.design.way:
+                place_uid = self.design.place_of_way(way_uid)
+                found[place_uid] = max(rating, found.get(place_uid, 0.0))
+        return found
 
     def _fed_fuse_a(self, link: Link) -> float | None:
         protection = self.circuitry.protection_a

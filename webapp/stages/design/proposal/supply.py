@@ -422,37 +422,49 @@ class Supply:
     # Poles with several cables
 
     def _finish_tap(self, tap: Tap) -> None:
+        """Few cables go on the pole itself; of more, the starters', and the others on main bars."""
+        returning = tap in (self.return_pole, self.second.return_pole if self.second else None)
+        direct = [item for item in tap.wanted if item[3]]
         if len(tap.wanted) <= POLE_TAKES:
-            for origin, circuit_uid, way_uid, starter in tap.wanted:
-                self._tap_link(tap.way_uid, (origin, circuit_uid, way_uid, starter))
-            return
-        starters = [item for item in tap.wanted if item[3]]
-        others = [item for item in tap.wanted if not item[3]]
-        for item in starters:
-            self._tap_link(tap.way_uid, item)
-        part = next(
-            (
-                part
-                for part in self.b.catalogue.what("main bar")
-                if len(part.way_plans) - 1 >= (len(others) + 1) // 2
-            ),
-            None,
-        )
-        if part is None:
-            raise CannotPropose(f"No main bar in the catalogue takes {len(others)} cables.")
-        bar = self.b.add_fitting(
-            f"main bar/{tap.name}", part, f"Main bar, {tap.name}", tap.place_uid
-        )
-        self.b.add_link(
-            f"main bar/{tap.name}/feed", self.main_circuit, tap.way_uid, bar.way("feed")
-        )
-        studs = len(part.way_plans) - 1
-        for number, item in enumerate(others):
-            self._tap_link(bar.way(str(number % studs + 1)), item)
+            direct = tap.wanted
+        for item in direct:
+            self._tap_link(tap.way_uid, item, returning=returning)
+        others = [item for item in tap.wanted if item not in direct]
+        parts = sorted(self.b.catalogue.what("main bar"), key=lambda part: len(part.way_plans))
+        if others and not parts:
+            raise CannotPropose("The catalogue has no main bar; add one under Stores.")
+        feed_way, number = tap.way_uid, 0
+        while others:
+            # Two cables to a stud. Bars hang on the pole, which keeps unprotected cables short;
+            # where it is full, on the bar before.
+            part = next((p for p in parts if 2 * (len(p.way_plans) - 1) >= len(others)), parts[-1])
+            studs = len(part.way_plans) - 1
+            taken, others = others[: 2 * studs], others[2 * studs :]
+            bar_feed = self._main_bar(tap, part, number, feed_way, taken, returning=returning)
+            number += 1
+            if number + len(direct) >= POLE_TAKES:
+                feed_way = bar_feed
 
-    def _tap_link(self, tap_way: str, item: tuple[str, str, str, bool]) -> None:
+    def _main_bar(
+        self,
+        tap: Tap,
+        part: CatalogPart,
+        number: int,
+        feed_way: str,
+        items: list[tuple[str, str, str, bool]],
+        *,
+        returning: bool,
+    ) -> str:
+        """A main bar beside its pole, with its cables; returns its feed."""
+        origin = f"main bar/{tap.name}" + (f"/{number + 1}" if number else "")
+        bar = self.b.add_fitting(origin, part, f"Main bar, {tap.name}", tap.place_uid)
+        self.b.add_link(f"{origin}/feed", self.main_circuit, feed_way, bar.way("feed"))
+        studs = len(part.way_plans) - 1
+        for place, item in enumerate(items):
+            self._tap_link(bar.way(str(place % studs + 1)), item, returning=returning)
+        return bar.way("feed")
+
+    def _tap_link(self, tap_way: str, item: tuple[str, str, str, bool], *, returning: bool) -> None:
         origin, circuit_uid, way_uid, starter = item
-        second = {self.second.return_pole.way_uid} if self.second else set()
-        returning = tap_way in {self.return_pole.way_uid} | second
         ends = (way_uid, tap_way) if returning else (tap_way, way_uid)
         self.b.add_link(origin, circuit_uid, *ends, starter=starter)
