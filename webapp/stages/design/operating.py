@@ -203,7 +203,7 @@ class Operating:
 
         def ohm_at(uid: str, amps: float) -> float:
             # A starter cable is as warm as its duty makes it, not as if cranked for ever.
-            return self._ohm_at(uid, amps * self._share(uid, state))
+            return self._ohm_at(uid, amps * self.share(uid, state))
 
         return solve_warm(network, ohm_at, tolerance=SETTLED).solution
 
@@ -262,9 +262,10 @@ class Operating:
         from webapp.sizing.network import Wire
 
         forward_v = DIODE_V if edge.kind == "diode" else 0.0
-        return Wire(edge.uid, edge.a, edge.b, self._ohm(edge), forward_v)
+        return Wire(edge.uid, edge.a, edge.b, self.edge_ohm(edge), forward_v)
 
-    def _ohm(self, edge: Edge) -> float:
+    def edge_ohm(self, edge: Edge) -> float:
+        """Resistance of a wire as its traced current warms it, or of what lies in a fitting. [Ω]"""
         if edge.kind == "wire":
             link = self.figures.design.link[edge.uid]
             wire = self.figures.conductor(link)
@@ -323,9 +324,9 @@ class Operating:
         links = self.figures.design.link
         for uid, flow in state.solution.wires.items():
             if uid in links:
-                yield uid, abs(flow.current_a) * self._share(uid, state.of)
+                yield uid, abs(flow.current_a) * self.share(uid, state.of)
 
-    def _share(self, uid: str, state: OperatingState) -> float:
+    def share(self, uid: str, state: OperatingState) -> float:
         """A starter cable takes a duty of seconds by its root mean square."""
         link = self.figures.design.link.get(uid)
         if state.moment is None or link is None or not link.starter_cable:
@@ -378,12 +379,17 @@ class Operating:
             way_uids: Ways; those that hang in the air in that state are left out.
             state_name: One of the names in `states`; cranking is with an old, cold battery.
         """
-        solution = self._low_solution(state_name)
+        solution = self.low_solution(state_name)
         if solution is None:
             return {}
         return {uid: solution.nodes[uid] for uid in way_uids if uid in solution.nodes}
 
-    def _low_solution(self, state_name: str) -> "Solution | None":
+    def hot_solution(self, state_name: str) -> "Solution | None":
+        """A state at the charging voltage."""
+        return next((state.solution for state in self.hot if state.name == state_name), None)
+
+    def low_solution(self, state_name: str) -> "Solution | None":
+        """A state at a discharged battery; cranking at an old, cold one."""
         if state_name == CRANKING:
             return self.cranking.solution if self.cranking else None
         return next((state.solution for state in self.low if state.name == state_name), None)
