@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from webapp.pages.forms import Form, as_typed
 from webapp.stages.design.commands import Clash
 from webapp.stages.design.editing.edit import Edit, Editing, save
+from webapp.stages.design.rows import Design
 from webapp.stages.refusals import Refused
 
 # Stands for a value that was seen but cannot be read: it is never what stands now.
@@ -65,8 +66,9 @@ def take(
     fields: Mapping[str, str],
     cells: Mapping[str, Cell],
     row: str,
+    design: Design | None = None,
 ) -> Taken:
-    """Saves what was typed into one cell."""
+    """Saves what was typed into one cell; `design` where it was read in this transaction."""
     name, typed = fields.get("field", ""), fields.get("value", "")
     cell = cells.get(name)
     if cell is None:
@@ -83,6 +85,7 @@ def take(
             loom_id,
             cell.editing(value, UNREADABLE if seen_form.errors else seen),
             person_id,
+            design,
         )
     except Refused as refused:
         return Taken(None, Refusal(row, name, typed, refused.sentence, 422))

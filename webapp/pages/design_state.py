@@ -7,6 +7,7 @@ from sqlalchemy.orm import Session
 from webapp.pages.loom_frame import LoomFrame, loom_frame
 from webapp.pages.undo import UndoState, undo_state
 from webapp.stages.design.revisions import letter
+from webapp.stages.design.rows import Design
 
 
 @dataclass(frozen=True)
@@ -19,13 +20,15 @@ class DesignState:
     here: str
 
 
-def design_state(session: Session, loom_id: int, here: str) -> DesignState:
-    """For the template design/_state.html.
+def design_state(
+    session: Session, loom_id: int, here: str, design: Design | None = None
+) -> DesignState:
+    """For the template design/_state.html; `design` where the page has read it already.
 
     Raises:
         NotThere: no such loom.
     """
-    frame = loom_frame(session, loom_id)
+    frame = loom_frame(session, loom_id, design)
     return DesignState(frame, undo_state(session, loom_id), _words(frame), here)
 
 

@@ -64,8 +64,8 @@ class LoomFrame:
         return links
 
 
-def loom_frame(session: Session, loom_id: int) -> LoomFrame:
-    """The frame of one loom.
+def loom_frame(session: Session, loom_id: int, design: rows.Design | None = None) -> LoomFrame:
+    """The frame of one loom; `design` is its latest revision where the page has read it already.
 
     Raises:
         NotThere: no such loom.
@@ -73,7 +73,7 @@ def loom_frame(session: Session, loom_id: int) -> LoomFrame:
     loom = looms.get(session, loom_id)
     job = jobs.get(session, loom.project_id)
     revision = revisions.latest(session, loom_id)
-    wire_count = len(wires(rows.load(session, revision.id)))
+    wire_count = len(wires(design or rows.load(session, revision.id)))
     return LoomFrame(
         loom_id=loom.id,
         project_id=job.id,

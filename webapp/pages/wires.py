@@ -44,7 +44,7 @@ def _list(
     context: dict[str, Any] = {
         "refused": None, "said": (), "said_for": None, "open_uid": None, "why": None, "find": find,
     }  # fmt: skip
-    state = design_state(session, loom_id, f"/looms/{loom_id}/wires")
+    state = design_state(session, loom_id, f"/looms/{loom_id}/wires", table.design)
     return render(
         request,
         "wires/list.html",
@@ -85,7 +85,7 @@ def row(
     return render(
         request,
         "wires/_row.html",
-        state=design_state(session, loom_id, f"/looms/{loom_id}/wires"),
+        state=design_state(session, loom_id, f"/looms/{loom_id}/wires", table.design),
         row=table.rows[link_uid],
         why=table.why(link) if open else None,
         reason_formula=reason_formula,
@@ -111,7 +111,7 @@ def change(
     if fields.get("field") == "length_mm":
         row_id += f"-{segment}"
     known = wire_cells.wire_cells(before.design, link_uid, segment)
-    taken = cells.take(session, loom_id, person.id, fields, known, row_id)
+    taken = cells.take(session, loom_id, person.id, fields, known, row_id, before.design)
     if page == "one":
         return _answer_one(request, session, loom_id, link_uid, taken)
     return _answer_row(request, session, loom_id, link_uid, before, taken, bool(open))
@@ -143,7 +143,7 @@ def _answer_row(
         request,
         "wires/_answer.html",
         status=taken.status,
-        state=design_state(session, loom_id, f"/looms/{loom_id}/wires"),
+        state=design_state(session, loom_id, f"/looms/{loom_id}/wires", after.design),
         row=after.rows[link_uid],
         why=why,
         refused=taken.refusal,

@@ -18,6 +18,7 @@ from webapp.stages import catalogue, colours, journal
 from webapp.stages.design import entry, revisions
 from webapp.stages.design.findings import Finding, View, findings_of
 from webapp.stages.design.rows import Design, load
+from webapp.stages.design.worked_out import worked_out
 from webapp.stages.refusals import Refused
 
 ACCEPTED, WITHDRAWN = "accepted", "withdrawn"
@@ -53,7 +54,7 @@ def view_of(session: Session, loom_id: int, design: Design | None = None) -> Vie
     state = revisions.latest(session, loom_id)
     signed = revisions.latest_signed_off(session, loom_id)
     follows = signed is not None and signed.id != state.id
-    return View(
+    return worked_out(
         latest,
         catalogue.read(session),
         palette=colours.palette(session),

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy import delete, func, insert, select, update
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, defer
 
 from webapp.records.design import DESIGN_TABLES, DesignCommand, Revision
 from webapp.stages.design.rows import (
@@ -124,6 +124,8 @@ def set_fields(
 def _stacks(session: Session, revision_id: int) -> tuple[list[DesignCommand], list[DesignCommand]]:
     entries = session.scalars(
         select(DesignCommand)
+        # What a command changed is read only of the one that is replayed: a proposal's is long.
+        .options(defer(DesignCommand.changes))
         .where(DesignCommand.revision_id == revision_id)
         .order_by(DesignCommand.id)
     )
@@ -185,6 +187,8 @@ def difference(before: Design, after: Design) -> list[Change]:
     for table in ROW_TYPES:
         old, new = before.table(table), after.table(table)
         for uid in old.keys() | new.keys():
+            if old.get(uid) == new.get(uid):
+                continue
             change = Change(
                 table,
                 uid,

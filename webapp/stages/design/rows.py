@@ -1,7 +1,8 @@
 """A whole design as plain frozen values, and the way from the tables to them and back."""
 
+from collections.abc import Iterable
 from dataclasses import asdict, dataclass, field, fields
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any
 
 from sqlalchemy import select
@@ -283,6 +284,17 @@ def row_from_values(table: str, values: dict[str, Any]) -> Row:
     return row_type(**found)
 
 
+@cache
+def _columns(table: str) -> tuple[str, ...]:
+    return tuple(item.name for item in fields(ROW_TYPES[table]))
+
+
+def _row(table: str, values: Iterable[Any]) -> Row:
+    """A row whose columns are read in the order of its fields: a loom has thousands."""
+    found = [tuple(value) if isinstance(value, list) else value for value in values]
+    return ROW_TYPES[table](**dict(zip(_columns(table), found, strict=True)))
+
+
 def load(session: Session, revision_id: int) -> Design:
     """The design of one revision, read whole."""
     revision = session.get_one(Revision, revision_id)
@@ -290,17 +302,13 @@ def load(session: Session, revision_id: int) -> Design:
     project = session.get_one(Project, loom.project_id)
     tables: dict[str, dict[str, Any]] = {}
     for name, model in DESIGN_TABLES.items():
-        columns = [
-            column.name for column in model.__table__.columns if column.name != "revision_id"
-        ]
         statement = (
-            select(*(getattr(model, column) for column in columns))
+            select(*(getattr(model, column) for column in _columns(name)))
             .where(model.revision_id == revision_id)
             .order_by(model.position, model.uid)
         )
         tables[name] = {
-            values["uid"]: row_from_values(name, dict(values))
-            for values in session.execute(statement).mappings()
+            row.uid: row for row in (_row(name, values) for values in session.execute(statement))
         }
     (basis,) = tables.pop("basis").values()
     return Design(

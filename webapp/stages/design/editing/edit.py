@@ -29,15 +29,23 @@ class Edit:
 Editing = Callable[[Design, Catalogue], Edit]
 
 
-def save(session: Session, loom_id: int, editing: Editing, person_id: int | None) -> Edit:
+def save(
+    session: Session,
+    loom_id: int,
+    editing: Editing,
+    person_id: int | None,
+    before: Design | None = None,
+) -> Edit:
     """Does an edit on the loom's latest revision, or on its next one when that is signed off.
+
+    `before` is that revision where this transaction has read it already.
 
     Raises:
         NotThere: no such loom or row.
         Refused: what was asked for cannot be done; nothing was written.
         Clash: somebody else changed the same value meanwhile; nothing was written.
     """
-    before = entry.latest(session, loom_id)
+    before = before or entry.latest(session, loom_id)
     edit = editing(before, catalogues.read(session))
     changes = [_counted(change) for change in difference(before, edit.design)]
     if changes:

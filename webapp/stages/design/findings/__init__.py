@@ -66,8 +66,11 @@ def findings(
 
 
 def findings_of(view: View) -> list[Finding]:
-    found = [finding for rule in RULES for finding in rule.findings(view)]
-    return sorted(found, key=lambda finding: SEVERITIES.index(finding.severity))
+    """The same of a view, which keeps them."""
+    if view.found is None:
+        found = [finding for rule in RULES for finding in rule.findings(view)]
+        view.found = sorted(found, key=lambda finding: SEVERITIES.index(finding.severity))
+    return list(view.found)
 
 
 __all__ = [

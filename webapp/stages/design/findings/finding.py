@@ -116,6 +116,8 @@ class View:
         self.figures = Figures(design)
         # What is wrong with each wire end in its terminal, by the end's uid.
         self.fit_problems: dict[str, tuple[FitProblem, ...]] = {}
+        # All findings, as soon as they were asked for.
+        self.found: list[Finding] | None = None
 
     @cached_property
     def wires(self) -> list[Wire]:
