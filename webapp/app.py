@@ -15,6 +15,7 @@ from webapp.pages.deps import know_people
 from webapp.pages.errors import add_error_pages
 from webapp.pages.first_run import NotSetUp, set_up_first, to_first_run
 from webapp.pages.guards import BodyLimit, OwnOriginOnly, SafeHeaders
+from webapp.pages.presence import Presence
 from webapp.settings import Settings
 
 LOOPBACK_NAMES = ("127.0.0.1", "localhost", "[::1]")
@@ -30,6 +31,7 @@ def create_app(
     """
     app = FastAPI(title="Loomwright", docs_url=None, redoc_url=None)
     app.state.settings = settings
+    app.state.presence = Presence()
     app.state.engine = make_engine(settings.database_path) if engine is None else engine
     for router in ROUTERS:
         app.include_router(router, dependencies=[Depends(know_people), Depends(set_up_first)])

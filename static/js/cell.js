@@ -14,7 +14,7 @@ const sent = new Map(); // cell id -> { waiting: answers outstanding, value: las
 const cellOf = (form) => form?.querySelector("[data-cell]");
 const seenField = (cell) => cell.form.elements.namedItem("seen");
 
-function isDirty(cell) {
+export function isDirty(cell) {
   const mine = sent.get(cell.id);
   return mine?.waiting ? true : cell.value !== cell.dataset.seen;
 }

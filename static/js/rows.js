@@ -12,7 +12,7 @@
 const CONTROLS = "input:not([type=hidden]):not([disabled]), select:not([disabled]), textarea:not([disabled])";
 const MOST_ROWS = 1000;
 
-const controlsOf = (row) => [...row.querySelectorAll(CONTROLS)];
+export const controlsOf = (row) => [...row.querySelectorAll(CONTROLS)];
 const rowsOf = (table) => [...table.tBodies[0].rows];
 
 function nextNumber(table) {
@@ -23,7 +23,7 @@ function nextNumber(table) {
   return Math.max(-1, ...numbers) + 1;
 }
 
-function newRow(table, below = null) {
+export function newRow(table, below = null) {
   const pattern = document.querySelector(`template[data-rows-pattern="${table.dataset.rows}"]`);
   const row = pattern.content.querySelector("tr").cloneNode(true);
   const number = String(nextNumber(table));

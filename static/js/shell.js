@@ -1,9 +1,11 @@
 // On every page: says that scripts run, and starts the small modules by what the page holds.
 import "./search.js";
+import "./keys.js";
 import "./once.js";
 import "./rows.js";
 import "./cell.js";
 import "./plan.js";
+import "./live.js";
 import { startBench } from "./bench.js";
 
 document.documentElement.classList.add("js");

@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from webapp.pages.addresses import PAGE_OF_STAGE
 from webapp.pages.wording import day, plural
 from webapp.stages import jobs, looms
-from webapp.stages.design import revisions, rows
+from webapp.stages.design import revisions, rows, watching
 from webapp.stages.design.wires import wires
 from webapp.stages.jobs import Job
 from webapp.stages.looms import LoomRow
@@ -52,6 +52,9 @@ class LoomFrame:
     tabs: tuple[Tab, ...]
     revision: str
     signed_off: bool
+    # What a page that is open knows of the design, and what its own request wrote (live.py).
+    mark: str
+    wrote: tuple[int, ...]
 
     def stage_links(self, paths: set[str]) -> list[tuple[str, str, str, str | None]]:
         """The marks for the stage line: title, state, words, and the page of the stage."""
@@ -88,6 +91,8 @@ def loom_frame(session: Session, loom_id: int, design: rows.Design | None = None
         ),
         revision=revision.letter,
         signed_off=revision.signed_off,
+        mark=watching.standing(session, loom_id).mark,
+        wrote=watching.wrote(session),
     )
 
 
