@@ -173,23 +173,35 @@ def section(link_uid: str, wanted: float | None, seen: Any = NOT_SEEN, said: str
     def edit(design: Design, catalogue: Catalogue) -> Edit:
         link: Link = get(design, "link", link_uid)
         check_seen("csa_mm2", seen, link.csa_mm2, wanted)
-        refuse_core(design, link, "csa_mm2")
-        words = [said] if said else []
-        if wanted is None:
-            after = put(design, released(link, csa_mm2=None, cable_part_uid=None))
-            after, _ = remade(design, after, catalogue, [link_uid])
-            return Edit(after, f"Wire {link.number}: no section")
-        part = cable_for(design, catalogue, link, wanted)
-        if part is None:
-            words.append(
-                f"The stores hold no {design.basis.cable_finish} cable of {wanted:g} mm² of the "
-                f"kind that the job names, for {design.basis.limit_c:g} °C."
-            )
-        new = by_hand(link, csa_mm2=wanted, cable_part_uid=part.uid if part else None)
-        after, more = remade(design, put(design, new), catalogue, [link_uid])
-        return Edit(after, f"Wire {link.number}: {wanted:g} mm²", (*words, *more))
+        after, words = with_section(design, catalogue, link, wanted)
+        after, more = remade(design, after, catalogue, [link_uid])
+        size = "no section" if wanted is None else f"{wanted:g} mm²"
+        words = [said, *words] if said else words
+        return Edit(after, f"Wire {link.number}: {size}", (*words, *(more if wanted else ())))
 
     return edit
+
+
+def with_section(
+    design: Design, catalogue: Catalogue, link: Link, wanted: float | None
+) -> tuple[Design, list[str]]:
+    """A wire in another section and cable, its ends as they were; and what is to be said of it.
+
+    Raises:
+        Refused: the wire is a core, which is as its cable is.
+    """
+    refuse_core(design, link, "csa_mm2")
+    if wanted is None:
+        return put(design, released(link, csa_mm2=None, cable_part_uid=None)), []
+    part = cable_for(design, catalogue, link, wanted)
+    words = []
+    if part is None:
+        words.append(
+            f"The stores hold no {design.basis.cable_finish} cable of {wanted:g} mm² of the "
+            f"kind that the job names, for {design.basis.limit_c:g} °C."
+        )
+    new = by_hand(link, csa_mm2=wanted, cable_part_uid=part.uid if part else None)
+    return put(design, new), words
 
 
 def cable(link_uid: str, wanted: str | None, seen: Any = NOT_SEEN) -> Editing:
