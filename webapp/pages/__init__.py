@@ -21,6 +21,7 @@ from . import (
     instruments,
     jobs,
     label_sheets,
+    live,
     looms,
     mend,
     method,
@@ -29,6 +30,7 @@ from . import (
     parts,
     past_jobs,
     people,
+    photos,
     plan,
     price,
     proposal,
@@ -78,6 +80,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     part_lists.router,
     stores.router,
     undo.router,
+    live.router,
     proposal.router,
     alternatives.router,
     sign_off.router,
@@ -94,6 +97,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     mend.router,
     finding_answers.router,
     fittings.router,
+    photos.router,
     circuits.router,
 )
 

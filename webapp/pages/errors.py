@@ -22,7 +22,7 @@ WORDS = {
     404: ("Not found", "There is nothing at this address. It may have been removed."),
     405: ("Not accepted", "This address does not take that kind of request."),
     409: ("Changed meanwhile", "Somebody changed this before you. Look at it again first."),
-    413: ("Too large", "What was sent is larger than 8 MB. Send it in smaller pieces."),
+    413: ("Too large", "What was sent is larger than fits. Send it smaller, or in pieces."),
     422: ("Not understood", "Something in the address or the form could not be read."),
     503: ("Busy", "Another change is still being written. Nothing was saved; try again."),
 }

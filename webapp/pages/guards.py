@@ -1,5 +1,7 @@
 """What stands before every page: safe headers, no huge bodies, writes from our own pages only."""
 
+import re
+
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -13,6 +15,9 @@ CONTENT_SECURITY_POLICY = (
     "frame-ancestors 'none'"
 )
 MAX_BODY_BYTES = 8 * 1024 * 1024
+# A photo is refused beside its field up to here, by pages/photos.py.
+MAX_PHOTO_BODY_BYTES = 16 * 1024 * 1024
+PHOTO_PATH = re.compile(r"/looms/[0-9]+/photos", re.ASCII)
 PERSON_DAYS = 400
 READS = {"GET", "HEAD", "OPTIONS"}
 
@@ -24,7 +29,10 @@ def add_safe_headers(headers: MutableHeaders, scope: Scope) -> None:
     headers["X-Frame-Options"] = "DENY"
     headers["Referrer-Policy"] = "same-origin"
     headers["Cross-Origin-Opener-Policy"] = "same-origin"
-    if not scope["path"].startswith("/static/"):
+    if headers.get("Cache-Control", "").startswith("private"):
+        # The page says that this device may keep its answer: a photo never changes.
+        pass
+    elif not scope["path"].startswith("/static/"):
         headers["Cache-Control"] = "no-store"
     elif b"v=" in scope["query_string"]:
         # The address carries the content's hash, so it never changes meaning.
@@ -100,15 +108,17 @@ class BodyLimit:
             return
         declared = Headers(scope=scope).get("content-length", "")
         known_bytes = int(declared) if declared.isascii() and declared.isdigit() else 0
+        is_photo = PHOTO_PATH.fullmatch(scope["path"])
+        most_bytes = MAX_PHOTO_BODY_BYTES if is_photo else MAX_BODY_BYTES
         read_bytes = 0
 
         async def receive_within() -> Message:
             nonlocal read_bytes
-            if known_bytes > MAX_BODY_BYTES:
+            if known_bytes > most_bytes:
                 raise HTTPException(413)
             message = await receive()
             read_bytes += len(message.get("body", b""))
-            if read_bytes > MAX_BODY_BYTES:
+            if read_bytes > most_bytes:
                 raise HTTPException(413)
             return message
 
