@@ -7,7 +7,7 @@ from starlette.testclient import TestClient
 
 from tests.pages.designed import LOOM, PROPOSED, designed_db, fitting, loom, now
 from tests.pages.reading import errors
-from webapp.stages.design.rows import Bridge, Circuit, Design
+from webapp.stages.design.rows import Bridge, Circuit, Design, Fitting
 from webapp.stages.design.wires import wires
 
 __all__ = ["designed_db", "loom"]
@@ -335,8 +335,96 @@ def test_a_plug_shows_both_its_sides_and_says_what_is_spare(loom: TestClient) ->
     assert (half.part_uid or "").startswith("plug-sealed")
     page = loom.get(f"{LOOM}/fittings/{half.uid}").text
     assert "From the wire side" in page
-    assert f"{half.name}, seen from the mating side: way 1 wire" in page
+    assert f'aria-label="{half.name} from the mating side"' in page
+    assert (
+        f"{plugged.fitting[half.mate_uid or ''].name}, seen from the wire side: way 1 wire" in page
+    )
     spots = loom.get(f"{LOOM}/fittings/plug").text
     assert "at bow, on the run to helm: 8 wires, 8 through a plug there" in spots
     bar = next(each for each in plugged.fitting.values() if each.kind == "bar")
     assert "From the wire side" not in loom.get(f"{LOOM}/fittings/{bar.uid}").text
+
+
+# Wires led to other ways
+
+
+def lead(client: TestClient, at: Fitting, wire: str, to: str, partial: bool = True):  # type: ignore[no-untyped-def]
+    headers = PARTIAL if partial else {}
+    data = {"wire": wire, "to": to}
+    return client.post(f"{LOOM}/fittings/{at.uid}/ways", data=data, headers=headers)
+
+
+def options(client: TestClient, at: Fitting, name: str) -> list[str]:
+    page = client.get(f"{LOOM}/fittings/{at.uid}").text
+    (inside,) = re.findall(rf'<select id="{name}".*?</select>', page, re.S)
+    return [value for value in re.findall(r'value="([^"]*)"', inside) if value]
+
+
+def plug() -> Fitting:
+    return next(each for each in PROPOSED.fitting.values() if each.kind == "socket")
+
+
+def test_two_wires_change_places_in_a_plug_and_both_halves_agree(loom: TestClient) -> None:
+    half = plug()
+    wires_there, ways = options(loom, half, "wire"), options(loom, half, "to")
+    answer = lead(loom, half, wires_there[0], ways[1])
+    assert answer.status_code == 200
+    assert "change places in" in answer.text
+    assert 'data-hx-target="#ways"' in answer.text
+    before, after = PROPOSED, now(loom)
+    one, other = (value.partition("|")[0] for value in wires_there[:2])
+
+    def labels(design: Design, link: str) -> set[str]:
+        return {
+            design.way[uid].label
+            for each in design.crossing.values()
+            if each.link_uid == link
+            for uid in (each.way_a_uid, each.way_b_uid)
+            if design.way[uid].fitting_uid in (half.uid, half.mate_uid)
+        }
+
+    assert labels(after, one) == labels(before, other)
+    assert labels(after, other) == labels(before, one)
+    assert loom.post(f"{LOOM}/undo").status_code == 200
+    assert now(loom).crossing == before.crossing
+
+
+def test_a_wire_sent_twice_to_a_way_goes_there_once(loom: TestClient) -> None:
+    board = fitting("Fuse board")
+    wire, free = options(loom, board, "wire")[1], options(loom, board, "to")[-1]
+    for _ in range(2):
+        assert lead(loom, board, wire, free, partial=False).url.path.endswith(board.uid)
+    assert "change places" not in loom.get(f"{LOOM}/wires").text
+    ways = now(loom).ways_of[board.uid]
+    link = now(loom).link[wire.partition("|")[0]]
+    assert link.from_way_uid == ways[-1].uid
+
+
+def test_what_changed_meanwhile_or_cannot_be_is_said_beside_the_face(loom: TestClient) -> None:
+    half = plug()
+    wires_there, ways = options(loom, half, "wire"), options(loom, half, "to")
+    lead(loom, half, wires_there[0], ways[1])
+    for wire, to, field, words in (
+        (wires_there[0], ways[2], "to", "led wires here meanwhile"),
+        ("", ways[1], "wire", "Choose the wire"),
+        (wires_there[2], "", "to", "Choose the way"),
+        ("gone|w", ways[1], "wire", "no longer there"),
+        (wires_there[2], "gone|", "to", "no longer has this way"),
+    ):
+        answer = lead(loom, half, wire, to)
+        assert answer.status_code == 422
+        assert words in errors(answer)[field]
+    full = lead(loom, half, wires_there[2], ways[1], partial=False)
+    assert full.status_code == 422
+    assert wires_there[2] in full.text
+
+
+def test_other_fittings_have_their_ways_as_a_list_with_room_to_put_a_wire(loom: TestClient) -> None:
+    relay = fitting("Horn relay")
+    page = loom.get(f"{LOOM}/fittings/{relay.uid}").text
+    assert 'data-face="ways"' in page
+    for way in PROPOSED.ways_of[relay.uid]:
+        assert f'data-way="{way.uid}"' in page
+    wires_there = options(loom, relay, "wire")
+    ways = options(loom, relay, "to")
+    assert "change places in Horn relay" in lead(loom, relay, wires_there[0], ways[1]).text

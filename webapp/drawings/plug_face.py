@@ -55,14 +55,29 @@ def plug_face_svg(
     return svg(width, height, _in_words(name, ways, side), body, "face")
 
 
+def way_svg(way: FaceWay) -> str:
+    """One way of a face as an <svg> of its own, for a face whose ways can be pressed."""
+    return svg(CELL_W, CELL_H, _way_in_words(way), _cell(way, 0, 0), "face-way")
+
+
+def rows_seen(ways: int, columns: int, *, socket: bool, side: str) -> list[int | None]:
+    """Which way lies in each cell of a face, row by row as it is seen; None for no way."""
+    mirrored = socket != (side == "mating")
+    places: list[int | None] = [
+        at if at < ways else None for at in range(-(-ways // columns) * columns)
+    ]
+    rows = [places[at : at + columns] for at in range(0, len(places), columns)]
+    return [place for row in rows for place in (reversed(row) if mirrored else row)]
+
+
 def _in_words(name: str, ways: Sequence[FaceWay], side: str) -> str:
-    each = (
-        f"way {way.number} wire {way.wire_number} {way.letters}".rstrip()
-        if way.wire_number
-        else f"way {way.number} spare"
-        for way in ways
-    )
-    return f"{name}, seen from the {side} side: {', '.join(each)}"
+    return f"{name}, seen from the {side} side: {', '.join(map(_way_in_words, ways))}"
+
+
+def _way_in_words(way: FaceWay) -> str:
+    if way.wire_number:
+        return f"way {way.number} wire {way.wire_number} {way.letters}".rstrip()
+    return f"way {way.number} spare"
 
 
 def _cell(way: FaceWay, x: float, y: float) -> list[str]:

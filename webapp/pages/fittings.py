@@ -13,20 +13,21 @@ from webapp.pages.deps import FieldsDep, Person, ReadSession, WriteSession
 from webapp.pages.design_state import design_state
 from webapp.pages.fitting_rows import FittingRows
 from webapp.pages.forms import Form
-from webapp.pages.plug_faces import faces
+from webapp.pages.plug_faces import faces, leading
 from webapp.pages.render import error_page, is_partial, redirect, render
 from webapp.pages.wires import wire_table
 from webapp.pages.wording import plural
-from webapp.stages import catalogue
+from webapp.stages import catalogue, photos
 from webapp.stages.catalogue import CatalogPart, Catalogue
 from webapp.stages.design import entry
 from webapp.stages.design.commands import Clash
-from webapp.stages.design.editing import fittings, plugs
+from webapp.stages.design.editing import fittings, plugs, ways
 from webapp.stages.design.editing.edit import get, save
 from webapp.stages.design.editing.removals import remove_fitting, wire_words, wires_of_fitting
 from webapp.stages.design.names import key
 from webapp.stages.design.rows import Design
 from webapp.stages.design.wires import travelled
+from webapp.stages.photos import Of
 from webapp.stages.refusals import NotThere, Refused
 
 router = APIRouter()
@@ -231,23 +232,29 @@ def _one(
     fitting_uid: str,
     taken: Taken | None = None,
     *,
-    of_ways: bool = False,
+    part: str = "fittings/_facts_answer.html",
+    led: Form | None = None,
 ) -> Response:
     here = f"/looms/{loom_id}/fittings/{fitting_uid}"
     context = _context(session, loom_id, here, taken.refusal if taken else None)
-    fitting = get(context["design"], "fitting", fitting_uid)
+    design, on_way = context["design"], context["rows"].table.view.on_way
+    fitting = get(design, "fitting", fitting_uid)
+    mate = design.fitting.get(fitting.mate_uid or "")
     context["said"] = taken.said if taken else ()
-    table = context["rows"].table
-    is_half = fitting.kind in fittings.HALVES
+    led = led or Form()
     return render(
         request,
         "fittings/one.html",
-        part="fittings/_ways_answer.html" if of_ways else "fittings/_facts_answer.html",
-        status=taken.status if taken else 200,
+        part=part,
+        status=taken.status if taken else 422 if led.errors else 200,
         row=context["rows"].row(fitting),
-        mate=context["design"].fitting.get(fitting.mate_uid or ""),
+        mate=mate,
+        mate_faces=faces(design, mate, on_way) if mate else [],
         parts=part_options(catalogue.read(session)),
-        faces=faces(table.design, fitting, table.view.on_way) if is_half else [],
+        leading=leading(design, fitting, on_way),
+        led=led,
+        photos_of=Of(loom_id, "fitting", fitting_uid),
+        photos=photos.of_loom(session, loom_id, "fitting").get(fitting_uid, []),
         **context,
     )
 
@@ -331,7 +338,52 @@ def _answer_ways(
     if taken.refusal is None and not is_partial(request):
         notice = " ".join(taken.said) or "Saved."
         return redirect(f"/looms/{loom_id}/fittings/{fitting_uid}", notice)
-    return _one(request, session, loom_id, fitting_uid, taken, of_ways=True)
+    part = "fittings/_ways_answer.html"
+    return _one(request, session, loom_id, fitting_uid, taken, part=part)
+
+
+# Wires led to other ways
+
+
+@router.post("/looms/{loom_id}/fittings/{fitting_uid}/ways")
+def lead(
+    request: Request,
+    session: WriteSession,
+    fields: FieldsDep,
+    person: Person,
+    loom_id: int,
+    fitting_uid: str,
+) -> Response:
+    """A wire to another way, dragged, keyed or chosen from two lists."""
+    design = entry.latest(session, loom_id)
+    fitting = get(design, "fitting", fitting_uid)
+    form = Form(fields)
+    link_uid, sign, from_way_uid = form.typed("wire").partition("|")
+    to_way_uid, also, seen = form.typed("to").partition("|")
+    if not sign:
+        form.refuse("wire", "Choose the wire that is to go to another way.")
+    if not also:
+        form.refuse("to", "Choose the way that it is to go to.")
+    said: tuple[str, ...] = ()
+    if not form.errors:
+        saw = tuple(filter(None, seen.split(",")))
+        try:
+            editing = ways.lead(fitting_uid, link_uid, from_way_uid, to_way_uid, saw)
+            edit = save(session, loom_id, editing, person.id)
+        except Refused as refused:
+            form.refuse("to", refused.sentence)
+        except Clash:
+            form.refuse("to", "Somebody has led wires here meanwhile: look at the ways again.")
+        except NotThere:
+            form.refuse("wire", "This wire is no longer there: choose another.")
+        else:
+            said = (f"{edit.sentence}.", *edit.said)
+            form = Form()
+    if said and not is_partial(request):
+        return redirect(f"/looms/{loom_id}/fittings/{fitting.uid}#faces", " ".join(said))
+    form.values["said"] = said
+    part = "fittings/_led_answer.html"
+    return _one(request, session, loom_id, fitting_uid, part=part, led=form)
 
 
 # Taking a fitting out
