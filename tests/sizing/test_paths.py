@@ -214,7 +214,7 @@ def test_what_only_a_charging_machine_feeds_is_told() -> None:
     edges = [
         Edge("w1", "+", "B+", "wire", weight=500),
         Edge("out", "B+", "D+", "cut-out"),
-        Edge("field", "D+", "-", "joined"),
+        Edge("field", "D+", "-", "field"),
         Edge("lamp", "+", "D+", "load"),
         Edge("coil", "D+", "-", "coil"),
     ]

@@ -13,19 +13,22 @@ from dataclasses import dataclass, field
 POSITIVE, NEGATIVE = "positive", "negative"
 # Edges that let current through on its way between a load and the supply.
 CONDUCTING = frozenset(
-    {"wire", "joined", "contact", "fuse", "chassis", "diode", "resistor", "meter"}
+    {"wire", "joined", "contact", "fuse", "chassis", "diode", "resistor", "meter", "field"}
 )
+# The field of a charging machine at rest, which a charge lamp returns through; while the machine
+# charges its terminal stands at the feed's voltage instead.
+FIELD = "field"
 # Closed only while a machine charges; it opens as soon as current would flow back.
 CUT_OUT = "cut-out"
-WHILE_CHARGING = CONDUCTING | {CUT_OUT}
+WHILE_CHARGING = CONDUCTING - {FIELD} | {CUT_OUT}
 
 
 @dataclass(frozen=True)
 class Edge:
     """One connection between two nodes.
 
-    kind: wire, joined, contact, fuse, chassis, diode (a is the anode), resistor, meter, cut-out,
-        load, coil, park, or source (a is positive).
+    kind: wire, joined, contact, fuse, chassis, diode (a is the anode), resistor, meter, field,
+        cut-out, load, coil, park, or source (a is positive).
     weight: what makes a path long: the wire's length. [mm]
     fuse_a: rating of a fuse. [A]
     change_over: the change-over that this contact is one position of; empty for any other.

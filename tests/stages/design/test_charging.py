@@ -82,6 +82,22 @@ def test_a_machine_for_positive_earth_is_asked_for() -> None:
 
 
 @pytest.mark.parametrize("polarity", EARTHS)
+def test_charging_current_takes_its_cable_and_not_a_coils_diode(polarity: str) -> None:
+    """A coil's diode, the body and the field of the machine are a shorter way than the cable."""
+    horn = lamp("horn", name="Horn", control="switch via relay", control_place_uid="battery box")
+    after = built([machine(), horn, lamp()], polarity, fuse_board_place_uid="battery box")
+    figures = Figures(after)
+    (source,) = inside(after, "source", "load")
+    _, edges = figures.charging_edges[source.uid]
+    passed = {
+        after.fitting[after.bridge[uid].fitting_uid].kind for uid in edges & set(after.bridge)
+    }
+    assert passed == {"fuse holder"}
+    (cable,) = (link for link in after.link.values() if link.origin == "alt/charge/1/cable")
+    assert figures.carried_a(cable)[0] == 35.0
+
+
+@pytest.mark.parametrize("polarity", EARTHS)
 def test_a_dynamo_charges_through_its_control_box(polarity: str) -> None:
     after = built([dynamo(), warning_lamp(), lamp()], polarity, isolator_place_uid="battery box")
     figures = Figures(after)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from webapp.sizing.paths import (
+    FIELD,
     NEGATIVE,
     POSITIVE,
     Edge,
@@ -108,10 +109,23 @@ class Circuitry:
             bridge.uid,
             bridge.way_a_uid,
             bridge.way_b_uid,
-            bridge.kind,
+            FIELD if self._is_field(bridge) else bridge.kind,
             fuse_a=bridge.fuse_a,
             change_over=change_over if bridge.kind == "contact" else "",
         )
+
+    def _is_field(self, bridge: Bridge) -> bool:
+        """Whether it joins a machine's terminals through its field winding."""
+        return bridge.kind == "joined" and bridge.fitting_uid in self._machines
+
+    @cached_property
+    def _machines(self) -> set[str]:
+        """The fittings that charge a battery."""
+        return {
+            bridge.fitting_uid
+            for bridge in self.design.bridge.values()
+            if bridge.kind == "source" and self.design.fitting[bridge.fitting_uid].kind != SUPPLY
+        }
 
     def _mates(self) -> list[Edge]:
         """Plug halves that were typed with wires of their own: each way meets its like."""
