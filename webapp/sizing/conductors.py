@@ -158,16 +158,6 @@ def sizes_mm2(kind: str) -> list[float]:
     return [each.csa_mm2 for each in sizes(kind)]
 
 
-def next_larger(wire: Conductor) -> Conductor | None:
-    """The next larger conductor of the same make, or None above the largest."""
-    larger = [
-        each
-        for each in sizes(wire.kind, finish=wire.finish, insulation=wire.insulation)
-        if each.csa_mm2 > wire.csa_mm2
-    ]
-    return larger[0] if larger else None
-
-
 def resistance_mohm_per_m(wire: Conductor, temperature_c: float = 20.0) -> Result:
     """Greatest resistance of the conductor at a temperature.
 

@@ -13,7 +13,6 @@ from sqlalchemy.orm import Session
 
 from webapp.folders import folder
 from webapp.records.catalogue import Part
-from webapp.stages.refusals import Refused
 
 # Seed file, the kind of its parts (a column where the file holds several), and its facts.
 SEED_FILES = {
@@ -216,16 +215,3 @@ def _plain(row: Part) -> CatalogPart:
         stocked=row.stocked,
         version=row.version,
     )
-
-
-def edit(session: Session, uid: str, *, version: int, **new: Any) -> None:
-    """Change a part's common columns; refused when somebody else changed it since `version`."""
-    part = session.get(Part, uid)
-    if part is None:
-        raise Refused("", "This part is no longer in the catalogue.")
-    if part.version != version:
-        raise Refused("", "Somebody else changed this part meanwhile. Read it again and repeat.")
-    for name, value in new.items():
-        setattr(part, name, value)
-    part.version += 1
-    session.flush()
