@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from markupsafe import Markup
 
 from webapp.pages.wire_rows import draw
-from webapp.pages.wording import clock, short
+from webapp.pages.wording import clock, section
 from webapp.stages.building import wire_colours
 from webapp.stages.building.bench import FINISHED, StepState, waits_for
 from webapp.stages.building.end_state import end_states
@@ -111,7 +111,7 @@ def _end_panel(
     design: Design, plan: WorkPlan, work: WireWork, end: EndWork, states: States
 ) -> Panel:
     link = work.wire.link
-    size = "" if link.csa_mm2 is None else f" · {short(link.csa_mm2)} mm²"
+    size = "" if link.csa_mm2 is None else f" · {section(link.csa_mm2)}"
     words = {uid: now.state for uid, now in states.items()}
     steps = (*work.whole, *end.steps, *_last_steps(work, end))
     return Panel(

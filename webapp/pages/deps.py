@@ -13,8 +13,10 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 from starlette.datastructures import FormData
 
+from webapp.convention import PLAIN, Convention, hold
 from webapp.database import write_lock
 from webapp.records.people import Person as PersonRecord
+from webapp.stages import workshop
 
 # A need list of some hundred rows has thousands of fields.
 MAX_FIELDS = 20_000
@@ -127,9 +129,11 @@ def active_people(session: Session) -> tuple[PersonChoice, ...]:
 async def know_people(request: Request) -> None:
     """Puts the people, and the one who works at this device, into `request.state`.
 
-    Runs before every page; the top bar shows it. In a workshop of one, that one is chosen.
+    Runs before every page; the top bar shows it. In a workshop of one, that one is chosen. From
+    here on the request also keeps to how the workshop writes lengths, numbers and dates.
     """
-    people = await anyio.to_thread.run_sync(_people_now, request)
+    people, convention = await anyio.to_thread.run_sync(_workshop_now, request)
+    hold(convention)
     request.state.people = people
     named = await _named_in_form(request)
     kept = request.cookies.get(PERSON_COOKIE)
@@ -151,9 +155,14 @@ def is_json(request: Request) -> bool:
     return request.headers.get("content-type", "").startswith("application/json")
 
 
-def _people_now(request: Request) -> tuple[PersonChoice, ...]:
+def _workshop_now(request: Request) -> tuple[tuple[PersonChoice, ...], Convention]:
     with _session(request, "DEFERRED") as session:
-        return active_people(session)
+        return active_people(session), workshop.convention(session)
+
+
+async def plainly() -> None:
+    """For pages of lists that come in: their headings say mm, and their numbers have points."""
+    hold(PLAIN)
 
 
 def maybe_person(request: Request) -> PersonChoice | None:

@@ -21,7 +21,7 @@ from sqlalchemy.orm import Session
 from starlette.requests import Request
 from starlette.responses import Response
 
-from webapp.pages.forms import Form, as_typed
+from webapp.pages.forms import Form, field_as_typed
 from webapp.pages.render import render
 from webapp.stages.refusals import ChangedMeanwhile, Refused
 
@@ -72,7 +72,7 @@ def _with_choices(fields: Mapping[str, str]) -> dict[str, str]:
 
 def as_text(values: Mapping[str, Any]) -> dict[str, str]:
     """Stored values as they stand in the form's fields."""
-    return {name: as_typed(value) for name, value in values.items()}
+    return {name: field_as_typed(name, value) for name, value in values.items()}
 
 
 def both_values(

@@ -12,7 +12,7 @@ from typing import Any
 from fastapi import HTTPException
 
 from webapp.pages.entry_forms import Reader
-from webapp.pages.forms import Form, as_typed
+from webapp.pages.forms import Form, field_as_typed
 from webapp.stages.design import entry
 from webapp.stages.design.entry import TABLE_LEVEL, RowsRefused, TypedRow, TypedTable
 from webapp.stages.design.rows import Design
@@ -45,9 +45,9 @@ class EntryTable:
         return form.rows(self.name, ("id", *self.ignore))
 
 
-def as_text(value: Any) -> str:
+def as_text(value: Any, name: str = "") -> str:
     """A value as it stands in its field."""
-    return "; ".join(value) if isinstance(value, list) else as_typed(value)
+    return "; ".join(value) if isinstance(value, list) else field_as_typed(name, value)
 
 
 def opened_form(design: Design, tables: Iterable[EntryTable]) -> Form:
@@ -66,7 +66,9 @@ def _prefix(table: EntryTable, number: int) -> str:
 
 
 def _row_fields(prefix: str, uid: str, values: Mapping[str, Any]) -> dict[str, str]:
-    return {f"{prefix}id": uid} | {prefix + name: as_text(value) for name, value in values.items()}
+    return {f"{prefix}id": uid} | {
+        prefix + name: as_text(value, name) for name, value in values.items()
+    }
 
 
 class SentTables:
@@ -122,8 +124,8 @@ class SentTables:
                 continue
             for name, value in now[uid].items():
                 was = opened.get(uid, {}).get(name)
-                if row.name(name) in self.form.fields and row.typed(name) == as_text(was):
-                    new[row.name(name)] = as_text(value)
+                if row.name(name) in self.form.fields and row.typed(name) == as_text(was, name):
+                    new[row.name(name)] = as_text(value, name)
         return new
 
     def _put_back(
@@ -158,12 +160,13 @@ def _read_seen(text: str) -> dict[str, dict[str, Any]]:
 def _values(row: Form, opened: Mapping[str, Any]) -> dict[str, Any]:
     """What the row says. A field that was left as it stood keeps the value, to the last figure."""
     return {
-        name: opened[name] if name in opened and _left(row.typed(name), opened[name]) else value
+        name: opened[name]
+        if name in opened and _left(row.typed(name), as_text(opened[name], name))
+        else value
         for name, value in row.values.items()
     }
 
 
-def _left(typed: str, opened: Any) -> bool:
+def _left(typed: str, text: str) -> bool:
     """A field of one line shows a note of several without its line ends."""
-    text = as_text(opened)
     return typed in (text, text.replace("\n", ""))

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from webapp.pages.wire_table import WireTable
-from webapp.pages.wording import number, short
+from webapp.pages.wording import mm, number, short
 from webapp.stages.building.wire_colours import letters
 from webapp.stages.design import runs
 from webapp.stages.design.accepted import Answered
@@ -124,7 +124,7 @@ class FittingRows:
             supplied_by=fitting.supplied_by,
             note=fitting.note,
             along_run_uid=fitting.along_run_uid or "",
-            along_mm="" if fitting.along_mm is None else str(fitting.along_mm),
+            along_mm="" if fitting.along_mm is None else mm(fitting.along_mm),
             along_runs=self._along_runs(fitting),
             is_sealed=is_sealed(self.catalogue.parts, fitting),
             blanked="yes" if fitting.blanked else "no",

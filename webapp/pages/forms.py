@@ -17,15 +17,22 @@ import re
 import unicodedata
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
-from webapp.pages.wording import short, whole
+from webapp.convention import MM_PER_INCH, NARROW_BLANK, now
+from webapp.pages.wording import day, fine_mm, mm, short, whole, with_unit
 
 NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)", re.ASCII)
 THOUSANDS = re.compile(r"[+-]?[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?", re.ASCII)
-DATE_FORMATS = ("%Y-%m-%d", "%d %b %Y", "%d %B %Y")
-MM_PER = {"": 1, "mm": 1, "cm": 10, "m": 1000}
+# 3/8, or 12 3/8: how a tape in inches is read.
+FRACTION = re.compile(r"(?:([0-9]{1,6})[ -]+)?([0-9]{1,3})/([0-9]{1,3})", re.ASCII)
+DATE_FORMATS = (
+    *("%Y-%m-%d", "%d %b %Y", "%d %B %Y"),
+    *("%d.%m.%Y", "%b %d, %Y", "%B %d, %Y", "%b %d %Y"),
+)
+MM_PER = {"mm": Decimal(1), "cm": Decimal(10), "m": Decimal(1000)}
+INCHES = {"in": 1, "inch": 1, "inches": 1, '"': 1, "″": 1, "ft": 12, "foot": 12, "feet": 12}
 MOST_DIGITS = 30
 MOST_WHOLE = 1_000_000_000
 MOST_MM = 1_000_000
@@ -42,12 +49,14 @@ def tidy(text: str) -> str:
 
 
 def read_number(text: str, *, commas_group: bool) -> Decimal:
-    """A finite number as the workshop writes it: 1.5, −2, 3 520.
+    """A finite number as the workshop writes it: 1.5, −2, 3 520; 1,5 where its mark is a comma.
 
     `commas_group` takes 3,520 as three thousand. Where a fraction may be meant it must be
     off: 1,500 could then be either, and a guess here sizes a wire.
     """
     plain = re.sub(r"[\s\u00a0\u2009\u202f]", "", text).replace("−", "-")
+    if now().decimal_mark == ",":
+        return _read_with_comma(plain, text)
     if len(plain) > MOST_DIGITS:
         raise NotReadableError("is too long for a number")
     grouped = THOUSANDS.fullmatch(plain)
@@ -63,6 +72,45 @@ def read_number(text: str, *, commas_group: bool) -> Decimal:
     else:
         raise NotReadableError(f"must be a number, not “{text[:40]}”")
     return Decimal(plain)
+
+
+def _read_with_comma(plain: str, text: str) -> Decimal:
+    """Where the mark is a comma, a point may only be one when it cannot group thousands."""
+    if len(plain) > MOST_DIGITS:
+        raise NotReadableError("is too long for a number")
+    swapped = plain.translate(str.maketrans(",.", ".,"))
+    if "," in swapped and THOUSANDS.fullmatch(swapped):
+        either = f"{plain.replace('.', '')} or {plain.replace('.', ',', 1)}"
+        raise NotReadableError(f"can be read in two ways: write {either}, not “{text}”")
+    clear = plain.replace(",", ".")
+    if not NUMBER.fullmatch(clear):
+        raise NotReadableError(f"must be a number, not “{text[:40]}”")
+    return Decimal(clear)
+
+
+def read_length_mm(text: str) -> Decimal:
+    """Millimetres from 3520, 352 cm, 3.52 m, 12 3/8 in or 4 ft; bare in the workshop's unit.
+
+    What comes of inches is rounded to whole millimetres: no tape in inches reads finer.
+    """
+    figures, unit = split_unit(text, [*MM_PER, *INCHES])
+    if unit in INCHES or (not unit and now().inches):
+        inches = _read_inches(figures, text) * INCHES.get(unit, 1)
+        return (inches * MM_PER_INCH).quantize(Decimal(1), ROUND_HALF_UP)
+    commas_group = unit in {"", "mm"}
+    length_mm = read_number(figures, commas_group=commas_group) * MM_PER.get(unit, Decimal(1))
+    if length_mm != length_mm.to_integral_value():
+        raise NotReadableError("must come to whole millimetres")
+    return length_mm
+
+
+def _read_inches(figures: str, text: str) -> Decimal:
+    if not (match := FRACTION.fullmatch(figures)):
+        return read_number(figures, commas_group=False)
+    whole_inches, above, below = (int(part or 0) for part in match.groups())
+    if not 0 < above < below:
+        raise NotReadableError(f"has a fraction that cannot be read: “{text[:40]}”")
+    return whole_inches + Decimal(above) / below
 
 
 def split_unit(text: str, units: Iterable[str]) -> tuple[str, str]:
@@ -192,20 +240,41 @@ class Form:
         most: int = MOST_MM,
         needed: bool = True,
     ) -> None:
-        """A length: 3520, 3,520, 3520 mm, 352 cm or 3.52 m. The value is whole millimetres."""
+        """A length: 3520, 3,520, 352 cm, 3.52 m or 12 3/8 in. The value is whole millimetres."""
         text = self._text(field, label, needed)
         if text is None:
             return
-        figures, unit = split_unit(text, MM_PER)
         try:
-            length_mm = read_number(figures, commas_group=unit in {"", "mm"}) * MM_PER[unit]
-            if length_mm != length_mm.to_integral_value():
-                raise NotReadableError("must come to whole millimetres")
+            length_mm = read_length_mm(text)
         except NotReadableError as why:
-            self.refuse(field, f"{label} {why}. A length is written 3520 or 3.52 m.")
+            written = "138.5, 138 1/2 or 3520 mm" if now().inches else "3520 or 3.52 m"
+            self.refuse(field, f"{label} {why}. A length is written {now().marked(written)}.")
             return
-        if self._within(field, label, length_mm, least, most, "mm"):
+        if not least <= length_mm <= most:
+            way, end = ("more", least) if length_mm < least else ("less", most)
+            self.refuse(field, f"{label} must be {with_unit(end)} or {way}.")
+        else:
             self.values[field] = int(length_mm)
+
+    def fine_mm(self, field: str, label: str, *, most: float, needed: bool = True) -> None:
+        """A short length in hundredths of a millimetre, such as 6.4, 1/4 in. A float, in mm."""
+        text = self._text(field, label, needed)
+        if text is None:
+            return
+        figures, unit = split_unit(text, ["mm", *INCHES])
+        try:
+            if unit in INCHES or (not unit and now().inches):
+                length = _read_inches(figures, text) * INCHES.get(unit, 1) * MM_PER_INCH
+            else:
+                length = read_number(figures, commas_group=False)
+        except NotReadableError as why:
+            self.refuse(field, f"{label} {why}.")
+            return
+        length_mm = float(round(length, 2))
+        if not 0 < length_mm <= most:
+            self.refuse(field, f"{label} must be more than 0 and at most {fine_mm(most)}.")
+        else:
+            self.values[field] = length_mm
 
     def whole(
         self,
@@ -360,22 +429,39 @@ def as_typed(value: object) -> str:
     if value is True:
         return "1"
     if isinstance(value, date):
-        return f"{value.day} {value:%b %Y}"
+        return day(value)
     if isinstance(value, float):
-        return short(value, 6).replace(",", "").replace("−", "-")
+        return _ungrouped(short(value, 6))
     return str(value)
+
+
+def length_as_typed(length_mm: int) -> str:
+    """A kept length as a person would type it, in the workshop's unit."""
+    return _ungrouped(mm(length_mm))
+
+
+def field_as_typed(name: str, value: object) -> str:
+    """The same, for a field by its name: whole millimetres are shown in the workshop's unit."""
+    if name.endswith("_mm") and isinstance(value, int):
+        return length_as_typed(value)
+    return as_typed(value)
+
+
+def _ungrouped(figures: str) -> str:
+    group = NARROW_BLANK if now().decimal_mark == "," else ","
+    return figures.replace(group, "").replace("−", "-")
 
 
 def filled(values: Mapping[str, object]) -> Form:
     """A form that opens with stored values; money is given as text by the page."""
-    return Form({name: as_typed(value) for name, value in values.items()})
+    return Form({name: field_as_typed(name, value) for name, value in values.items()})
 
 
 def filled_rows(table: str, rows: Iterable[Mapping[str, object]]) -> Form:
     """A table's form that opens with stored rows; give each its hidden `id`."""
     return Form(
         {
-            f"{table}-{number}-{name}": as_typed(value)
+            f"{table}-{number}-{name}": field_as_typed(name, value)
             for number, row in enumerate(rows)
             for name, value in row.items()
         }

@@ -3,13 +3,13 @@
 from collections.abc import Mapping
 from typing import Any
 
-from fastapi import APIRouter
+from fastapi import APIRouter, Depends
 from sqlalchemy.orm import Session
 from starlette.requests import Request
 from starlette.responses import Response
 
 from webapp.pages import entry_forms
-from webapp.pages.deps import FormDep, Person, ReadSession, WriteSession
+from webapp.pages.deps import FormDep, Person, ReadSession, WriteSession, plainly
 from webapp.pages.forms import Form
 from webapp.pages.import_columns import columns_of, empty_list
 from webapp.pages.import_facts import fact_rows, weigh_facts
@@ -32,7 +32,7 @@ from webapp.stages.design.wire_list.lines import wires_csv
 from webapp.stages.design.wire_list.taking import editing
 from webapp.stages.refusals import NotThere
 
-router = APIRouter()
+router = APIRouter(dependencies=[Depends(plainly)])
 
 
 @router.get("/looms/{loom_id}/import")

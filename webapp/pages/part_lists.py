@@ -2,12 +2,12 @@
 
 from typing import Any
 
-from fastapi import APIRouter
+from fastapi import APIRouter, Depends
 from sqlalchemy.orm import Session
 from starlette.requests import Request
 from starlette.responses import Response
 
-from webapp.pages.deps import FormDep, Person, ReadSession, WriteSession
+from webapp.pages.deps import FormDep, Person, ReadSession, WriteSession, plainly
 from webapp.pages.forms import Form
 from webapp.pages.import_columns import columns_of
 from webapp.pages.import_parts import part_rows
@@ -19,7 +19,7 @@ from webapp.stages import catalogue, part_list, stores, workshop
 from webapp.stages.design.csv_out import table_text
 from webapp.stages.design.imports import NotAList, read_list
 
-router = APIRouter()
+router = APIRouter(dependencies=[Depends(plainly)])
 CHANGED = (
     "The stores were changed after this list was shown. The list below is weighed against the "
     "stores as they are now: look through it again, then import it."

@@ -54,6 +54,7 @@ def make_environment() -> Environment:
     )
     env.filters |= wording.FILTERS
     env.globals |= {"asset": asset, "fresh_key": fresh_key, "letters": wording.letters}
+    env.globals["length_unit"] = wording.length_unit
     return env
 
 

@@ -7,6 +7,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
+from webapp.convention import DATE_STYLES
 from webapp.pages.deps import FieldsDep, ReadSession, WriteSession
 from webapp.pages.editing import Edit, as_text, attempt, both_values
 from webapp.pages.first_run import read_workshop
@@ -25,6 +26,9 @@ LABELS = {
     "currency": "Currency sign",
     "address_url": "Address in the network",
     "step_depth": "Work steps",
+    "length_unit": "Lengths",
+    "decimal_mark": "Decimal mark",
+    "date_style": "Dates",
 }
 
 
@@ -32,6 +36,8 @@ def read(form: Form) -> None:
     read_workshop(form)
     form.text("address_url", LABELS["address_url"], most=200)
     form.choice("step_depth", LABELS["step_depth"], workshop.STEP_DEPTHS)
+    for field, options in workshop.CONVENTIONS.items():
+        form.choice(field, LABELS[field], options)
 
 
 def form_page(request: Request, form: Form, was: Mapping[str, str]) -> Response:
@@ -41,6 +47,7 @@ def form_page(request: Request, form: Form, was: Mapping[str, str]) -> Response:
         status=422 if form.errors else 200,
         form=form,
         was=was,
+        date_styles=[(style, style) for style in DATE_STYLES],
         only_loopback=workshop.only_loopback(was.get("address_url", "")),
     )
 

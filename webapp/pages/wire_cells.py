@@ -6,7 +6,7 @@ from typing import Any
 from webapp.pages import cells
 from webapp.pages.cells import UNREADABLE, Cell
 from webapp.pages.forms import Form
-from webapp.pages.wording import short
+from webapp.pages.wording import fine_mm, length_unit, with_unit
 from webapp.stages.design.editing import ends, wires
 from webapp.stages.design.editing.edit import Editing
 from webapp.stages.design.names import key
@@ -34,6 +34,7 @@ def wire_cells(design: Design, link_uid: str, segment: int) -> dict[str, Cell]:
         "length_mm": Cell(
             cells.mm("The length", least=10, most=wires.MOST_MM, needed=False),
             lambda value, seen: wires.length(link_uid, segment, value, seen),
+            lambda value: "" if value is None else with_unit(value),
         ),
         "note": Cell(
             cells.text("The note", most=400, needed=False, lines=True),
@@ -167,7 +168,7 @@ def _or_chosen(read: Callable[[Form], None]) -> Callable[[Form], None]:
 
 
 def _read_strip(form: Form) -> None:
-    form.number("value", "The strip length", unit="mm", above=0, most=100, needed=False)
+    form.fine_mm("value", "The strip length", most=100, needed=False)
 
 
 def _read_solder(form: Form) -> None:
@@ -181,4 +182,6 @@ def _read_solder(form: Form) -> None:
 def _shown(value: Any) -> str:
     if value == ends.CHOSEN:
         return "what is proposed"
-    return short(value) if isinstance(value, float) else str(value)
+    if isinstance(value, float):
+        return f"{fine_mm(value)} {length_unit()}"
+    return with_unit(value) if type(value) is int else str(value)

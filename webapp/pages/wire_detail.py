@@ -9,7 +9,7 @@ from starlette.responses import Response
 
 from webapp.pages.cells import Taken
 from webapp.pages.design_state import design_state
-from webapp.pages.forms import as_typed
+from webapp.pages.forms import field_as_typed
 from webapp.pages.render import render
 from webapp.pages.wire_table import (
     LinkRow,
@@ -18,6 +18,7 @@ from webapp.pages.wire_table import (
     letter_of,
     reason_formula,
 )
+from webapp.pages.wording import fine_mm, with_unit
 from webapp.sizing.conductors import outside_diameter_mm
 from webapp.sizing.reasons import SizingError
 from webapp.sizing.terminations import terminal_fit
@@ -162,7 +163,7 @@ def _place(design: Design, uid: str) -> str:
 def _route(design: Design, start: str, route: tuple[str, ...]) -> str:
     if not route:
         return f"within {_place(design, start)}"
-    return f"{route_words(design, start, route)}, {route_mm(design, route):,} mm"
+    return f"{route_words(design, start, route)}, {with_unit(route_mm(design, route))}"
 
 
 def _route_value(link: Link) -> str:
@@ -200,12 +201,12 @@ def _end(table: WireTable, wire: Wire, end: End) -> EndRow:
         terminals=_terminals(table, wire, end),
         shrink=_chosen(made.shrink_part_uid, "shrink_part_uid", made.by_hand),
         shrinks=_shrinks(table.view.catalogue, end),
-        shrink_mm=as_typed(made.shrink_mm),
-        strip_mm=as_typed(made.strip_mm),
+        shrink_mm=field_as_typed("shrink_mm", made.shrink_mm),
+        strip_mm="" if made.strip_mm is None else fine_mm(made.strip_mm),
         solder="" if "solder" not in made.by_hand else ("1" if made.solder else "0"),
         solders=[("", f"{'yes' if made.solder else 'no'}, as proposed"), ("1", "yes"), ("0", "no")],
-        allowance_mm=as_typed(made.allowance_mm),
-        loose_mm=as_typed(made.loose_mm),
+        allowance_mm=field_as_typed("allowance_mm", made.allowance_mm),
+        loose_mm=field_as_typed("loose_mm", made.loose_mm),
         tag=made.tag,
         tag_reads=tag_text(design, wire, end),
         by_hand=made.by_hand,

@@ -7,7 +7,7 @@ from functools import cached_property
 from markupsafe import Markup
 
 from webapp.pages.planned_wire import planned_wire
-from webapp.pages.wording import number, whole
+from webapp.pages.wording import mm, number, with_unit
 from webapp.sizing.colours import colour_letters, colour_names
 from webapp.sizing.conductors import awg_label, nearest_awg, resistance_mohm_per_m
 from webapp.sizing.reasons import Reason, SizingError
@@ -15,13 +15,16 @@ from webapp.sizing.voltage_drop import voltage_drop
 from webapp.stages.building.wire_colours import letters
 from webapp.stages.design.accepted import Answered
 from webapp.stages.design.cables import SCREEN, laid_words
+from webapp.stages.design.editing.renumbering import ordered
 from webapp.stages.design.figures import Figures, WireFigures
 from webapp.stages.design.findings import Finding, View, findings_of
 from webapp.stages.design.fused import UNFUSED
 from webapp.stages.design.rows import Link
-from webapp.stages.design.wires import Wire, wires
+from webapp.stages.design.wires import Wire
 
 DRAWING_PX = 230
+# What the rows may be sorted by, as it stands in the address.
+ORDERS = ("number", "circuit", "place", "length", "section")
 
 
 Answering = Callable[[Iterable[Finding]], list[Answered]]
@@ -118,10 +121,7 @@ class WireTable:
     @cached_property
     def rows(self) -> dict[str, LinkRow]:
         """The rows by the links' uids, in the order of their numbers."""
-        by_link: dict[str, list[Wire]] = {}
-        for wire in wires(self.design):
-            by_link.setdefault(wire.link.uid, []).append(wire)
-        return {uid: self._row(found) for uid, found in by_link.items()}
+        return {uid: self._row(found) for uid, found in self.view.wires_of.items()}
 
     def _row(self, found: list[Wire]) -> LinkRow:
         link = found[0].link
@@ -153,7 +153,7 @@ class WireTable:
             svg=planned_wire(self.design, wire, DRAWING_PX),
             from_words=self._end_words(wire, wire.left.way_uid, wire.left.made.loose_mm),
             to_words=self._end_words(wire, wire.right.way_uid, wire.right.made.loose_mm),
-            length="" if wire.length_mm is None else whole(wire.length_mm),
+            length="" if wire.length_mm is None else mm(wire.length_mm),
             by_hand=str(wire.segment) in wire.link.lengths_mm,
         )
 
@@ -162,12 +162,41 @@ class WireTable:
             return self.design.way_name(way_uid)
         if wire.link.core == SCREEN:
             return "cut back and sleeved"
-        return f"left loose, {whole(loose_mm)} mm" if loose_mm else "left loose"
+        return f"left loose, {with_unit(loose_mm)}" if loose_mm else "left loose"
 
     def found(self, text: str) -> list[LinkRow]:
-        """The rows that have every word of `text`: number, colour, fitting, circuit."""
-        words = text.casefold().split()
-        return [row for row in self.rows.values() if _has(self._haystack(row), words)]
+        """The rows that have every word of `text`: number, colour, fitting, circuit; and what the
+        words “findings”, “not measured” and “by hand” ask for."""
+        rest = " ".join(text.casefold().split())
+        rows = list(self.rows.values())
+        for words, so in self._states.items():
+            if words in rest:
+                rest = rest.replace(words, " ")
+                rows = [row for row in rows if so(row)]
+        return [row for row in rows if _has(self._haystack(row), rest.split())]
+
+    @property
+    def _states(self) -> dict[str, Callable[[LinkRow], bool]]:
+        return {
+            "not measured": lambda row: any(not line.length for line in row.lines),
+            "by hand": lambda row: bool(self.design.link[row.uid].by_hand),
+            "findings": lambda row: any(each.accepted is None for each in row.findings),
+        }
+
+    def sorted(self, rows: Iterable[LinkRow], order: str) -> list[LinkRow]:
+        """Rows by number, circuit, place, length or section."""
+        links = {row.uid: row for row in rows}
+        if order == "length":
+            return sorted(links.values(), key=self._length_mm)
+        if order == "section":
+            csa = self.design.link
+            return sorted(links.values(), key=lambda row: (csa[row.uid].csa_mm2 or 0.0, row.number))
+        held = [self.design.link[uid] for uid in links]
+        return [links[link.uid] for link in ordered(self.design, held, order)]
+
+    def _length_mm(self, row: LinkRow) -> tuple[int, int]:
+        wires = self.view.wires_of[row.uid]
+        return sum(wire.length_mm or 0 for wire in wires), row.number
 
     def _haystack(self, row: LinkRow) -> list[str]:
         link = self.design.link[row.uid]

@@ -2,32 +2,65 @@
 
 from collections.abc import Callable
 from datetime import UTC, date, datetime
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from typing import Any
+
+from webapp import convention
+from webapp.sizing.conductors import awg_label, awg_to_mm2, nearest_awg
 
 
 def money(minor: int, currency: str = "£") -> str:
     """170964 -> £1,709.64. A whole number of minor units, hundredths."""
     sign = "−" if minor < 0 else ""
-    return f"{sign}{currency}{abs(minor) // 100:,}.{abs(minor) % 100:02d}"
+    figures = f"{abs(minor) // 100:,}.{abs(minor) % 100:02d}"
+    return f"{sign}{currency}{convention.now().marked(figures)}"
 
 
 def whole(value: int) -> str:
     """3520 -> 3,520."""
-    return f"{value:,}".replace("-", "−")
+    return number(value, 0)
 
 
 def number(value: float | Decimal, places: int = 1) -> str:
     """2.449 -> 2.4, halves away from nought; never "-0.0"."""
-    step = Decimal(1).scaleb(-places)
-    rounded = Decimal(str(value)).quantize(step, ROUND_HALF_UP)
-    return f"{abs(rounded) if rounded == 0 else rounded:,f}".replace("-", "−")
+    return convention.now().number(value, places)
 
 
 def short(value: float | Decimal, most_places: int = 4) -> str:
     """2.50 -> 2.5 and 10.0 -> 10, for sizes and ratings."""
-    text = number(value, most_places)
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    return convention.now().short(value, most_places)
+
+
+def mm(length_mm: float) -> str:
+    """A kept length in the workshop's unit, without its mark: 3,520, or 138.58 in inches."""
+    return convention.now().length(length_mm)
+
+
+def with_unit(length_mm: float) -> str:
+    """3,520 mm, or 138.58 in."""
+    return convention.now().words(length_mm)
+
+
+def fine_mm(length_mm: float) -> str:
+    """A length in tenths of a millimetre, such as a strip length: 6.4, or 0.252 in inches."""
+    return convention.now().fine(length_mm)
+
+
+def tape(length_mm: int) -> str:
+    """What is cut by a tape: 3,520, or 138 9/16 (3,520 mm)."""
+    return convention.now().tape(length_mm)
+
+
+def section(csa_mm2: float) -> str:
+    """1.5 mm² ≈ AWG 15, or 2.08 mm² = AWG 14 where it is that gauge within a hundredth."""
+    gauge = nearest_awg(csa_mm2)
+    same = abs(csa_mm2 / awg_to_mm2(gauge) - 1) < 0.01
+    return f"{short(csa_mm2)} mm² {'=' if same else '≈'} AWG {awg_label(gauge)}"
+
+
+def length_unit() -> str:
+    """mm or in, for the head of a column."""
+    return convention.now().unit
 
 
 def _as_time(value: date | datetime | str) -> date | datetime:
@@ -41,14 +74,12 @@ def _as_time(value: date | datetime | str) -> date | datetime:
 
 def day(value: date | datetime | str) -> str:
     """3 Nov 2026."""
-    moment = _as_time(value)
-    return f"{moment.day} {moment:%b %Y}"
+    return convention.now().day(_as_time(value))
 
 
 def long_day(value: date | datetime | str) -> str:
     """3 November 2026, for papers."""
-    moment = _as_time(value)
-    return f"{moment.day} {moment:%B %Y}"
+    return convention.now().long_day(_as_time(value))
 
 
 def clock(value: datetime | str) -> str:
@@ -75,7 +106,11 @@ def letters(main: str, tracer: str | None = None) -> str:
 
 FILTERS: dict[str, Callable[..., Any]] = {
     "money": money,
-    "mm": whole,
+    "mm": mm,
+    "with_unit": with_unit,
+    "fine_mm": fine_mm,
+    "tape": tape,
+    "section": section,
     "whole": whole,
     "number": number,
     "short": short,

@@ -13,6 +13,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from webapp.convention import now
 from webapp.folders import folder
 
 from . import draw
@@ -99,8 +100,9 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.filters |= {"day": day, "mm": millimetres, "strip": strip_length}
+    made.filters |= {"day": day, "mm": length, "tape": tape, "strip": strip_length}
     made.globals |= {
+        "length_unit": lambda: now().unit,
         "draw_rule": lambda: Markup(draw.rule()),
         "draw_wire": lambda *a, **k: Markup(draw.wire(*a, **k)),
         "draw_bench_wire": lambda wire: Markup(draw.bench_wire(wire)),
@@ -115,14 +117,19 @@ def environment() -> Environment:
 
 def day(value: date | None) -> str:
     """3 November 2026."""
-    return f"{value.day} {value:%B %Y}" if value else ""
+    return now().long_day(value) if value else ""
 
 
-def millimetres(value: int) -> str:
-    """3,520."""
-    return f"{value:,}"
+def length(value: int) -> str:
+    """3,520, or 138.58 in inches."""
+    return now().length(value)
+
+
+def tape(value: int) -> str:
+    """What is cut by a tape: 3,520, or 138 9/16 (3,520 mm)."""
+    return now().tape(value)
 
 
 def strip_length(value: float | None) -> str:
     """6.4, or a dash where nothing is stripped."""
-    return "–" if value is None else f"{value:.1f}"
+    return "–" if value is None else now().fine(value)

@@ -6,8 +6,10 @@ from dataclasses import asdict, dataclass
 from typing import Any
 from urllib.parse import urlsplit
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from webapp.convention import DATE_STYLES, DECIMAL_MARKS, LENGTH_UNITS, PLAIN, Convention
 from webapp.records.workshop import Workshop
 from webapp.stages import catalogue, label_sheets, people, rates
 from webapp.stages.editing import merged
@@ -15,6 +17,11 @@ from webapp.stages.refusals import Refused
 from webapp.stages.values import required
 
 STEP_DEPTHS = ("short", "full")
+CONVENTIONS = {
+    "length_unit": LENGTH_UNITS,
+    "decimal_mark": DECIMAL_MARKS,
+    "date_style": tuple(DATE_STYLES),
+}
 
 
 @dataclass(frozen=True)
@@ -27,6 +34,9 @@ class WorkshopValues:
     currency: str = "£"
     address_url: str = "http://127.0.0.1:8000"
     step_depth: str = "full"
+    length_unit: str = "mm"
+    decimal_mark: str = "."
+    date_style: str = "13 Dec 2026"
 
 
 def is_set_up(session: Session) -> bool:
@@ -39,6 +49,13 @@ def get(session: Session) -> WorkshopValues:
     row = session.get_one(Workshop, 1)
     names = WorkshopValues.__dataclass_fields__
     return WorkshopValues(**{name: getattr(row, name) for name in names})
+
+
+def convention(session: Session) -> Convention:
+    """How this workshop writes lengths, numbers and dates."""
+    columns = (Workshop.length_unit, Workshop.decimal_mark, Workshop.date_style)
+    row = session.execute(select(*columns)).one_or_none()
+    return PLAIN if row is None else Convention(*row)
 
 
 def set_up(
@@ -95,6 +112,9 @@ def _set(row: Workshop, values: WorkshopValues) -> None:
     required("currency", values.currency, "a currency sign")
     if values.step_depth not in STEP_DEPTHS:
         raise Refused("step_depth", "Choose short or full.")
+    for field, options in CONVENTIONS.items():
+        if getattr(values, field) not in options:
+            raise Refused(field, "Choose one from the list.")
     _check_address(values.address_url)
     for field, value in asdict(values).items():
         setattr(row, field, value)

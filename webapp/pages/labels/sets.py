@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from sqlalchemy.orm import Session
 
 from webapp.pages.papers.heads import Subject, code_address
-from webapp.pages.wording import day, plural, short
+from webapp.pages.wording import day, number, plural, section, short, with_unit
 from webapp.paper.label_values import Label, LabelKind
 from webapp.stages import done, rates, received, workshop
 from webapp.stages.building import wire_colours
@@ -127,7 +127,7 @@ def branch_tags(session: Session, about: Subject) -> list[Label]:
 
 def _branch_tag(session: Session, about: Subject, run: Run, count: int) -> Label:
     code = about.head.short_code
-    lines = (f"{run.length_mm or 0:,} mm, {plural(count, 'wire')}", run.covering, _job(about))
+    lines = (f"{with_unit(run.length_mm or 0)}, {plural(count, 'wire')}", run.covering, _job(about))
     name = run_name(about.values.design, run)
     return Label(LabelKind.BRANCH_TAG, name, lines, code, _qr(session, code))
 
@@ -175,14 +175,14 @@ def _cable_bundle(
     quantity = 1 if about.unit else about.loom.quantity
     reel_m = cable.reel_mm(quantity, scrap_percent) / 1000
     names = ", ".join(piece.name for piece in cable.pieces)
-    lines = (names, f"{quantity} of each, {reel_m:.1f} m", _job(about))
+    lines = (names, f"{quantity} of each, {number(reel_m)} m", _job(about))
     code = about.head.short_code
     return Label(LabelKind.CUT_BUNDLE, cable.name, lines, code, _qr(session, code))
 
 
 def _cut_bundle(session: Session, about: Subject, group: CableGroup, scrap_percent: float) -> Label:
     design, link = about.values.design, group.wires[0].link
-    size = "" if group.csa_mm2 is None else f" {short(group.csa_mm2)} mm²"
+    size = "" if group.csa_mm2 is None else f" {section(group.csa_mm2)}"
     quantity = 1 if about.unit else about.loom.quantity
     reel_m = group.reel_mm(quantity, scrap_percent) / 1000
     letters = wire_colours.letters(design, link)
@@ -192,7 +192,7 @@ def _cut_bundle(session: Session, about: Subject, group: CableGroup, scrap_perce
         f"{letters}{size}",
         (
             f"wires {', '.join(wire.number for wire in group.wires)}",
-            f"{quantity} of each, {reel_m:.1f} m",
+            f"{quantity} of each, {number(reel_m)} m",
             _job(about),
         ),
         code,

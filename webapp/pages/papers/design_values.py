@@ -5,7 +5,7 @@ from functools import cached_property
 
 from webapp.drawings.plan_values import PlanPlace, PlanRun
 from webapp.drawings.plug_face import columns_for
-from webapp.pages.wording import short
+from webapp.pages.wording import section, short, with_unit
 from webapp.paper.values import PaperCircuit, PaperEnd, PaperFitting, PaperWay, PaperWire, Plan
 from webapp.stages.building import wire_colours
 from webapp.stages.building.parts import Parts, part
@@ -54,7 +54,7 @@ class DesignValues:
             main_hex=wire_colours.main_rgb(self.design, link),
             tracer_hex=wire_colours.tracer_rgb(self.design, link),
             letters=wire_colours.letters(self.design, link),
-            size="" if link.csa_mm2 is None else f"{short(link.csa_mm2)} mm²",
+            size="" if link.csa_mm2 is None else section(link.csa_mm2),
             csa_mm2=link.csa_mm2 or 1.0,
             length_mm=wire.length_mm or 0,
             left=self.end(wire.left),
@@ -75,7 +75,7 @@ class DesignValues:
         if end.way_uid is None and self._is_screen(end):
             return PaperEnd(place="", fitting="cut back", note="sleeved")
         if end.way_uid is None:
-            tail = f"{end.made.loose_mm} mm tail" if end.made.loose_mm else ""
+            tail = f"{with_unit(end.made.loose_mm)} tail" if end.made.loose_mm else ""
             return PaperEnd(place="", fitting="left loose", note=tail)
         way = self.design.way[end.way_uid]
         terminal = part(self.parts, end.made.terminal_part_uid)

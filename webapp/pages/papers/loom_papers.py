@@ -5,7 +5,7 @@ from decimal import Decimal
 from sqlalchemy.orm import Session
 
 from webapp.pages.papers.heads import Subject
-from webapp.pages.wording import day, plural
+from webapp.pages.wording import day, number, plural
 from webapp.paper.values import (
     CableCuts,
     CablePiece,
@@ -105,7 +105,7 @@ def _group(about: Subject, group: CableGroup, quantity: int, scrap_percent: floa
             )
             for wire in group.wires
         ),
-        source=f"a reel with {reel_mm / 1000:.1f} m, {scrap_percent:g} % scrap in it",
+        source=f"a reel with {number(reel_mm / 1000)} m, {scrap_percent:g} % scrap in it",
     )
 
 

@@ -6,6 +6,7 @@ twisted. The ends of the wires follow, each with its own steps.
 
 from dataclasses import dataclass
 
+from webapp.convention import now
 from webapp.stages.building.parts import Parts, part
 from webapp.stages.building.steps import OtherWork, Step
 from webapp.stages.building.wire_colours import letters
@@ -62,7 +63,7 @@ def _sheath_step(design: Design, piece: Piece, side: int, spare: int, cut: Step)
     return Step(
         f"{piece.uid}:sheath-{side}",
         "sheath",
-        f"Strip {piece.sheath_off_mm(side)} mm of sheath",
+        f"Strip {now().words(piece.sheath_off_mm(side))} of sheath",
         "; ".join(words),
         (cut.uid,),
     )
@@ -93,7 +94,7 @@ def _pair_steps(design: Design, parts: Parts, piece: Piece) -> tuple[Step, ...]:
         ),
         default=0.0,
     )
-    lay = f"a full turn every {lay_mm(widest)} mm; " if widest else ""
+    lay = f"a full turn every {now().words(lay_mm(widest))}; " if widest else ""
     detail = f"wires {numbers}: {lay}as far as the ends leave each other"
     after = tuple(step.uid for step in cuts)
     return (*cuts, Step(f"{piece.uid}:twist", "twist", "Twist together", detail, after))
@@ -123,4 +124,4 @@ def piece_place(design: Design, piece: Piece, side: int) -> str:
 
 
 def _mm(length_mm: int | None) -> str:
-    return "to length" if length_mm is None else f"{length_mm:,} mm"
+    return "to length" if length_mm is None else now().tape_words(length_mm)

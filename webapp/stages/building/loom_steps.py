@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from webapp.convention import now
 from webapp.stages.building.cable_steps import cable_work, laid
 from webapp.stages.building.parts import Parts, part, says_yes
 from webapp.stages.building.steps import DEPTHS, EndWork, OtherWork, Step, WireWork, WorkPlan
@@ -160,7 +161,7 @@ def _bind_steps(run: Run, works: Sequence[WireWork], parts: Parts, waits: Waits)
         tags = tuple(uid for uid in tagged if uid not in late)
         steps.append(Step(pass_uid(run), "pass", title, detail, tags))
     before = (steps[-1].uid, *(uid for uid in tagged if uid in late)) if steps else tagged
-    detail = f"{count}, {run.length_mm or 0:,} mm; ends tagged first"
+    detail = f"{count}, {now().words(run.length_mm or 0)}; ends tagged first"
     return [*steps, Step(f"{run.uid}:bind", "bind", "Bind with masking tape", detail, before)]
 
 

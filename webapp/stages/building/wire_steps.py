@@ -2,6 +2,7 @@
 
 import math
 
+from webapp.convention import now
 from webapp.stages.building.cable_steps import Laid, screen_steps
 from webapp.stages.building.parts import Parts, has_seal, number, part, says_yes
 from webapp.stages.building.steps import EndWork, Step, WireWork
@@ -65,7 +66,7 @@ def _first_step(design: Design, wire: Wire) -> Step:
     if wire.link.own_lead:
         title = "Lay in the customer's own lead"
         return Step(f"{wire.uid}:lay", "lay", title, "uncut; coil and tie what is left over")
-    length = "to length" if wire.length_mm is None else f"{wire.length_mm:,} mm"
+    length = "to length" if wire.length_mm is None else now().tape_words(wire.length_mm)
     return Step(f"{wire.uid}:cut", "cut", f"Cut {length}", _cable(design, wire))
 
 
@@ -102,7 +103,7 @@ def _end_work(
 
 
 def _loose_step(design: Design, wire: Wire, end: End, first: Step) -> Step:
-    tail = f" {end.made.loose_mm:,} mm" if end.made.loose_mm else ""
+    tail = f" {now().words(end.made.loose_mm)}" if end.made.loose_mm else ""
     detail = f"tag “{tag_text(design, wire, end)}”; cap the end"
     return Step(f"{end.uid}:loose", "tag", f"Leave loose{tail}, tag", detail, (first.uid,))
 
@@ -135,7 +136,7 @@ def _comes_made(wire: Wire, end: End) -> bool:
 
 def _strip_words(parts: Parts, end: End) -> str:
     strip_mm = strip_length_mm(parts, end)
-    return "" if strip_mm is None else f"strip {strip_mm:.1f} mm"
+    return "" if strip_mm is None else f"strip {now().fine(strip_mm)} {now().unit}"
 
 
 def strip_length_mm(parts: Parts, end: End) -> float | None:
