@@ -16,8 +16,11 @@ function shows(element) {
   return JSON.stringify([words(element), cells, drawn, links]);
 }
 
+// The forms of the cells that somebody is in, or has typed into: they never leave the page.
 const keptIn = (element) =>
-  [...element.querySelectorAll("[data-cell]")].filter((cell) => cell === document.activeElement || isDirty(cell));
+  [...element.querySelectorAll("[data-cell]")]
+    .filter((cell) => cell === document.activeElement || isDirty(cell))
+    .map((cell) => cell.form);
 
 export async function takeInRows(anew, by) {
   const put = [];
@@ -114,16 +117,18 @@ function replace(row, now, by) {
   return put;
 }
 
-// Puts the new content around the cells that are kept, which never leave the page.
+const cellOf = (form) => form.querySelector("[data-cell]");
+
+// Puts the new content around the forms that are kept.
 function blend(old, now, kept) {
   if (kept.includes(old)) {
-    keepCell(old, now);
+    keepCell(cellOf(old), cellOf(now));
     return;
   }
-  const held = [...old.children].filter((child) => kept.some((cell) => child.contains(cell)));
+  const held = [...old.children].filter((child) => kept.some((form) => child.contains(form)));
   const partners = held.map((child) => {
-    const cell = kept.find((each) => child.contains(each));
-    const same = cell.id && now.querySelector(`#${CSS.escape(cell.id)}`);
+    const form = kept.find((each) => child.contains(each));
+    const same = now.querySelector(`#${CSS.escape(cellOf(form).id)}`);
     return same ? [...now.children].find((each) => each.contains(same)) : null;
   });
   if (partners.some((each) => !each)) return;

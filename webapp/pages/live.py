@@ -46,9 +46,7 @@ def look(
             "mark": now.mark,
             "others": known,
             "here": [{"name": each.name, "page": each.page} for each in here],
-            "done": [
-                {"id": each.id, "by": each.by, "words": words(each, person)} for each in done
-            ],
+            "done": [{"id": each.id, "by": each.by, "words": words(each, person)} for each in done],
             "signedOff": signed_off
             and f"Revision {signed_off} was signed off: your next change begins the one after it.",
         }
