@@ -418,6 +418,15 @@ def test_returns_from_a_far_place_share_a_wire_and_leave_a_sensitive_one_alone()
             "must not fail together",
         ),
         ([lamp(control="door switches", feeds=2)], "is to have 2 feeds"),
+        (
+            [lamp(), lamp("two", name="Two", switched_with_uid="lamp", live_when="ignition")],
+            "Two is to be live at ignition and works with Cabin lamp",
+        ),
+        (
+            [lamp(), lamp("two", name="Two", switched_with_uid="lamp", feeds=2)],
+            "Two is to have 2 feeds and works with Cabin lamp",
+        ),
+        (with_control("diode fed", live_when="ignition"), "say so of those"),
         ([lamp(control="self-parking switch", only_in_neutral=True)], "only in neutral"),
     ],
 )

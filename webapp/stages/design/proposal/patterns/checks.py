@@ -1,6 +1,6 @@
 """What is said of a group of needs before anything of it is placed: why it cannot be met."""
 
-from webapp.stages.design.controls import Control, control_of
+from webapp.stages.design.controls import ALWAYS, Control, control_of
 from webapp.stages.design.proposal.builder import Builder, CannotPropose
 from webapp.stages.design.proposal.patterns.group import Group
 from webapp.stages.design.rows import Need
@@ -76,6 +76,7 @@ def _check_wishes(builder: Builder, group: Group) -> None:
     if leader.kind == "source":
         return
     for need in group.needs:
+        _check_live_when(group, need)
         if need.only_in_neutral and pattern not in IN_NEUTRAL:
             raise CannotPropose(
                 f"{need.name} is to work only in neutral, and by “{leader.control}” it cannot: "
@@ -85,6 +86,11 @@ def _check_wishes(builder: Builder, group: Group) -> None:
             raise CannotPropose(
                 f"{need.name} is to have {need.feeds} feeds; by “{leader.control}” the "
                 f"proposal lays {MOST_FEEDS if pattern in SEVERAL_FEEDS else 1} at most."
+            )
+        if need.feeds > leader.feeds:
+            raise CannotPropose(
+                f"{need.name} is to have {need.feeds} feeds and works with {leader.name}, whose "
+                f"feeds serve it: ask for them there."
             )
         if need.to_field_terminal and group.in_earth:
             raise CannotPropose(
@@ -98,6 +104,22 @@ def _check_wishes(builder: Builder, group: Group) -> None:
                 f"together behind one fuse-link: give one of them a control of its own."
             )
         _say_lead(builder, group, need)
+
+
+def _check_live_when(group: Group, need: Need) -> None:
+    """One feed is live for all that it serves at once."""
+    if group.control is None or group.control.key_position:
+        return
+    if group.pattern == "diode fed" and need.live_when != ALWAYS:
+        raise CannotPropose(
+            f"{need.name} is to be live at {need.live_when}, and it is live whenever one of the "
+            f"needs is that it is lit with: say so of those."
+        )
+    if need.live_when != group.live_when:
+        raise CannotPropose(
+            f"{need.name} is to be live at {need.live_when} and works with {group.leader.name}, "
+            f"which is live at {group.live_when}: give one of them a control of its own."
+        )
 
 
 def _say_lead(builder: Builder, group: Group, need: Need) -> None:
