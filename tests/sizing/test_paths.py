@@ -73,6 +73,17 @@ def test_the_weakest_fuse_link_on_the_way_protects() -> None:
     assert "lamp-" not in protection
 
 
+def test_a_fuse_link_of_unknown_rating_protects_nothing() -> None:
+    edges = [
+        Edge("unrated", "+", "board", "fuse"),
+        Edge("rated", "board", "behind", "fuse", fuse_a=12),
+        Edge("w", "behind", "lamp", "wire"),
+    ]
+    found = protection_a(Graph.of(edges), ["+"])
+    assert math.isinf(found["board"])
+    assert found["lamp"] == 12
+
+
 def test_a_second_unfused_feed_takes_the_protection_away() -> None:
     bridged = [*EDGES, Edge("bare", "+", "m+", "wire", weight=400)]
     protection = protection_a(Graph.of(bridged), ["+"])

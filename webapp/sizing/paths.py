@@ -243,7 +243,7 @@ def protection_a(
 
     Returns:
         For each node that a supply feeds, the rating of its fuse-link, infinite where no fuse-link
-        stands between. [A]
+        stands between, or none whose rating is known. [A]
 
     Source: widest-path search; no outside source.
     """
@@ -254,7 +254,7 @@ def protection_a(
         if -minus < widest[node][0]:
             continue
         for edge, other in graph.onward(node, widest[node][1], feed_pole):
-            through = -minus if edge.kind != "fuse" else min(-minus, edge.fuse_a or 0.0)
+            through = -minus if edge.kind != "fuse" else min(-minus, edge.fuse_a or math.inf)
             if through > widest.get(other, (-1.0, None))[0]:
                 widest[other] = (through, edge)
                 heapq.heappush(queue, (-through, other))
