@@ -13,7 +13,7 @@ from webapp.stages.design.circuit_needs import (
     twin_plan,
     with_control,
 )
-from webapp.stages.design.editing.copying import copy, own_fittings
+from webapp.stages.design.editing.circuit_copies import copy, own_fittings
 from webapp.stages.design.editing.edit import get
 from webapp.stages.design.entry import RowProblem, RowsRefused
 from webapp.stages.design.names import key, place_name

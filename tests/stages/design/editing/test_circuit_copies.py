@@ -7,7 +7,7 @@ import pytest
 from tests.stages.design.need_lists import CATALOGUE, design, lamp
 from webapp.stages.design.editing import circuits
 from webapp.stages.design.editing.adding import NewEnd, NewWire, add
-from webapp.stages.design.editing.copying import copy, links_of
+from webapp.stages.design.editing.circuit_copies import copy, links_of
 from webapp.stages.design.editing.edit import put
 from webapp.stages.design.editing.fittings import add as add_fitting
 from webapp.stages.design.editing.fittings import load_current
