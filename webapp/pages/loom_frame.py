@@ -31,6 +31,23 @@ TABS = (
 )
 
 
+# Pages without a tab of their own, by the tab that they were reached from.
+UNDER = {
+    "proposal": "needs",
+    "alternatives": "needs",
+    "import": "needs",
+    "quotes": "price",
+    "sign-off": "wires",
+    "cables": "wires",
+    "accept": "wires",
+    "change": "revisions",
+    "cut-list": "build",
+    "bench": "build",
+    "journal": "build",
+    "done": "test",
+}
+
+
 @dataclass(frozen=True)
 class Tab:
     """A tab; `route` is shown only where a page answers to it."""
@@ -55,6 +72,13 @@ class LoomFrame:
     # What a page that is open knows of the design, and what its own request wrote (live.py).
     mark: str
     wrote: tuple[int, ...]
+
+    def tab_at(self, path: str) -> Tab | None:
+        """The tab that a page of the loom, or of one of its units, lies under."""
+        _, what, *rest = path.split("/")
+        page = what if what == "quotes" else "".join(rest[1:2])
+        page = UNDER.get(page, page)
+        return next((tab for tab in self.tabs if tab.address.endswith(f"/{page}")), None)
 
     def stage_links(self, paths: set[str]) -> list[tuple[str, str, str, str | None]]:
         """The marks for the stage line: title, state, words, and the page of the stage."""
