@@ -2,7 +2,16 @@
 
 import pytest
 
-from webapp.bench import cutting_speed, measures, network_speed, ngspice, packing_speed, stopwatch
+from webapp.bench import (
+    browser_speed,
+    cutting_speed,
+    measures,
+    network_speed,
+    ngspice,
+    packing_speed,
+    page_speed,
+    stopwatch,
+)
 from webapp.launcher.command_line import main
 
 
@@ -14,6 +23,9 @@ def test_every_measure_is_printed_under_its_title(
     monkeypatch.setattr(cutting_speed, "REELS_AND_OFFCUTS", 1)
     monkeypatch.setattr(cutting_speed, "MANY", 50)
     monkeypatch.setattr(packing_speed, "CIRCLES", (5,))
+    monkeypatch.setattr(page_speed, "NEEDS", 2)
+    monkeypatch.setattr(page_speed, "addresses", lambda *_pages: ())  # test_page_speed has them
+    monkeypatch.setattr(browser_speed, "BROWSER", "no-such-browser")
     assert main(["bench"]) == 0
     printed = capsys.readouterr().out
     for measure in measures.MEASURES:
@@ -21,6 +33,8 @@ def test_every_measure_is_printed_under_its_title(
     assert "20 wires" in printed
     assert "453 pieces, proven" in printed
     assert "5 mixed circles" in printed
+    assert "2 needs" in printed
+    assert "no browser is here" in printed
 
 
 def test_a_missing_ngspice_is_told(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -10,9 +10,11 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from webapp.records.jobs import Loom
-from webapp.stages import jobs, workshop
+from webapp.records.people import Person
+from webapp.stages import jobs, quotes, workshop
+from webapp.stages.building import units
 from webapp.stages.catalogue import Catalogue, seed_parts
-from webapp.stages.design import commands, proposing, revisions
+from webapp.stages.design import commands, proposing, revisions, sign_off
 from webapp.stages.design.defaults import first_basis
 from webapp.stages.design.needs import drop_percent
 from webapp.stages.design.proposal import propose
@@ -117,6 +119,15 @@ def enter(session: Session, needs: int = NEEDS) -> int:
     last = commands.write(session, revision_id, "Places, runs and needs entered", entered, owner)
     proposing.take(session, loom_id, last or 0, owner)
     return loom_id
+
+
+def put_to_the_bench(session: Session, loom_id: int) -> None:
+    """Signs the loom off and starts its units."""
+    owner = session.scalars(select(Person.id)).one()
+    quotes.without_quote(session, loom_id, reason="Measured only.", person_id=owner)
+    revision_id = revisions.latest(session, loom_id).id
+    sign_off.sign_off(session, loom_id, revision_id, owner)
+    units.start(session, loom_id, owner, "full")
 
 
 def _uid(name: str) -> str:

@@ -1,8 +1,8 @@
 """What the `bench` command measures, a module each; a new one is named in `MEASURES`."""
 
-from webapp.bench import cutting_speed, network_speed, packing_speed
+from webapp.bench import browser_speed, cutting_speed, network_speed, packing_speed, page_speed
 
-MEASURES = (network_speed, cutting_speed, packing_speed)
+MEASURES = (network_speed, cutting_speed, packing_speed, page_speed, browser_speed)
 
 
 def run_all() -> int:
