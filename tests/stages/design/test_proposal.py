@@ -322,7 +322,40 @@ def test_what_was_set_by_hand_for_a_need_that_is_gone_is_named() -> None:
     mine = by_hand(link, csa_mm2=10.0)
     before = replace(first, link=first.link | {link.uid: mine}, need={"lamp": first.need["lamp"]})
     again = proposed(before)
-    assert any(f"Wire {link.number}: csa mm2 was set by hand" in words for words in again.kept)
+    assert any(f"Wire {link.number}: conductor was set by hand" in words for words in again.kept)
+
+
+def test_a_fitting_moved_by_hand_has_its_wires_led_to_it() -> None:
+    first = clean(design([lamp()]))
+    switch = next(each for each in first.fitting.values() if each.kind == "switch")
+    moved = by_hand(switch, place_uid="bow")
+    after = clean(replace(first, fitting=first.fitting | {switch.uid: moved}))
+    assert after.fitting[switch.uid].place_uid == "bow"
+    routes = {link.origin: link.route for link in after.link.values()}
+    assert routes["lamp/feed/wire"] == ()
+
+
+def test_a_fuse_link_and_a_terminal_set_by_hand_are_named_as_kept() -> None:
+    first = clean(design([lamp(), lamp("two", name="Lamp two")]))
+    fuse = next(
+        each for each in first.bridge.values() if each.kind == "fuse"
+        and first.fitting[each.fitting_uid].kind == "fuse board"
+    )  # fmt: skip
+    end = next(each for each in first.wire_end.values() if each.terminal_part_uid)
+    again = proposed(
+        replace(
+            first,
+            bridge=first.bridge | {fuse.uid: by_hand(fuse, fuse_a=3.0, fuse_part_uid=None)},
+            wire_end=first.wire_end | {end.uid: by_hand(end, tag="by the door")},
+        )
+    )
+    number = first.link[end.link_uid].number
+    assert "Fuse board · 1: fuse-link, fuse-link part set by hand, kept." in again.kept
+    assert any(
+        words.startswith(f"Wire {number}, at ") and words.endswith(": tag set by hand, kept.")
+        for words in again.kept
+    )
+    assert again.design.wire_end[end.uid].tag == "by the door"
 
 
 def test_uids_depend_on_the_need_alone() -> None:

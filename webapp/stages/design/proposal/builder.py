@@ -223,18 +223,29 @@ class Builder:
             for number, link in enumerate(order, start=1)
         }
 
-    def route_all(self) -> None:
-        """Give each link its route, once every fitting stands."""
-        for uid, link in self.link.items():
-            a, b = self.place_of(link.from_way_uid or ""), self.place_of(link.to_way_uid or "")
+    def routed(self, design: Design) -> Design:
+        """The merged design with a route for each proposed link: where its ends are, by hand or
+        not. A route by hand stays."""
+        links = dict(design.link)
+        for uid, proposed in self.link.items():
+            link = links.get(uid)
+            if link is None or "route" in link.by_hand:
+                continue
+            # An end that a person left loose lies where it was proposed.
+            a = self._place_in(design, link.from_way_uid or proposed.from_way_uid or "")
+            b = self._place_in(design, link.to_way_uid or proposed.to_way_uid or "")
             route = self.route(a, b)
             if route is None:
                 self.refuse(
                     f"No run leads from {self.place_name(a)} to {self.place_name(b)}: "
                     f"wire {link.number} has no route.",
-                    self.circuit[link.circuit_uid].need_uid,
+                    design.circuit[link.circuit_uid].need_uid,
                 )
-            self.link[uid] = replace(link, route=route)
+            links[uid] = replace(link, route=route)
+        return replace(design, link=links)
+
+    def _place_in(self, design: Design, way_uid: str) -> str:
+        return design.place_of_way(way_uid) if way_uid in design.way else self.place_of(way_uid)
 
     def route(self, a: str, b: str) -> tuple[str, ...] | None:
         """The shortest way through the runs; unmeasured ones only where nothing else leads."""

@@ -5,7 +5,8 @@ from typing import Any
 
 from webapp.stages.design.cables import SCREEN
 from webapp.stages.design.proposal.builder import Builder
-from webapp.stages.design.rows import Design, Row
+from webapp.stages.design.row_words import label
+from webapp.stages.design.rows import Bridge, Design, Row, Way, WireEnd
 
 # Tables in the order in which their rows rest on each other.
 PROPOSED_TABLES = ("circuit", "fitting", "way", "bridge", "link")
@@ -55,16 +56,33 @@ def _with_hand(table: str, row: Row, current: Design, kept: list[str]) -> Row:
     if before is None or not before.by_hand:
         return row if before is None else replace(row, version=before.version)
     values = {field: getattr(before, field) for field in before.by_hand}
-    kept.append(f"{_name(before)}: {_words(before)} set by hand, kept.")
+    kept.append(f"{_name(before, current)}: {_words(before)} set by hand, kept.")
     return replace(row, by_hand=before.by_hand, version=before.version, **values)
 
 
-def _name(row: Row) -> str:
-    name = getattr(row, "name", None)
-    if name:
-        return str(name)
-    number = getattr(row, "number", None)
-    return f"Wire {number}" if number is not None else f"Row {row.uid}"
+def kept_ends(before: Design, after: Design) -> list[str]:
+    """What was set by hand on wire ends that are still there."""
+    return [
+        f"Wire {after.link[row.link_uid].number}, {_end_name(after, row)}: {_words(row)} set by "
+        f"hand, kept."
+        for uid, row in before.wire_end.items()
+        if row.by_hand and uid in after.wire_end
+    ]
+
+
+def _end_name(design: Design, row: WireEnd) -> str:
+    link = design.link[row.link_uid]
+    ends = {f"{link.uid}:from": link.from_way_uid, f"{link.uid}:to": link.to_way_uid}
+    return f"at {design.way_name(ends[row.uid])}" if row.uid in ends else "at a plug"
+
+
+def _name(row: Any, design: Design) -> str:
+    """What a person knows it by: a fuse-link or a way by its fitting."""
+    if isinstance(row, Bridge):
+        return design.way_name(row.way_b_uid)
+    if isinstance(row, Way):
+        return design.way_name(row.uid)
+    return str(getattr(row, "name", None) or f"Wire {row.number}")
 
 
 def _keep_plugs(current: Design, tables: dict[str, Any]) -> None:
@@ -105,8 +123,8 @@ def _drop_dangling(current: Design, tables: dict[str, Any]) -> list[str]:
                     if not row.origin and table == "link":
                         lost = _lost(current, where, target)
                         said.append(
-                            f"{_name(row)} was put in by hand and led to {lost}, which is no "
-                            f"longer proposed: it is taken out."
+                            f"{_name(row, current)} was put in by hand and led to {lost}, which is "
+                            f"no longer proposed: it is taken out."
                         )
     return said
 
@@ -118,14 +136,14 @@ def _lost(current: Design, table: str, uid: str) -> str:
         return "something"
     if table == "way":
         return current.way_name(uid)
-    return _name(row)
+    return _name(row, current)
 
 
 def _let_go(current: Design, tables: dict[str, Any]) -> list[str]:
     """What was set by hand on rows that no need asks for any more."""
     return [
-        f"{_name(row)}: {_words(row)} was set by hand, but nothing asks for it any more."
-        for table in ("fitting", "link")
+        f"{_name(row, current)}: {_words(row)} was set by hand, but nothing asks for it any more."
+        for table in ("circuit", "fitting", "bridge", "link")
         for uid, row in current.table(table).items()
         if row.origin
         and row.by_hand
@@ -141,7 +159,7 @@ def _laid_later(row: Any) -> bool:
 
 
 def _words(row: Row) -> str:
-    return ", ".join(field.replace("_uid", "").replace("_", " ") for field in row.by_hand)
+    return ", ".join(label(field) for field in row.by_hand)
 
 
 def _renumbered(design: Design) -> Design:

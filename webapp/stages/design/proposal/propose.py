@@ -12,7 +12,7 @@ from webapp.stages.design.proposal.cables import Cables, fit_cables
 from webapp.stages.design.proposal.colours import colour_wires
 from webapp.stages.design.proposal.ends import EndMaker, allow_ends
 from webapp.stages.design.proposal.fuses import rate_fuses
-from webapp.stages.design.proposal.merge import merge
+from webapp.stages.design.proposal.merge import kept_ends, merge
 from webapp.stages.design.proposal.patterns.checks import can_meet
 from webapp.stages.design.proposal.patterns.group import Group, groups_of
 from webapp.stages.design.proposal.patterns.key_switch import asks_for_key
@@ -92,9 +92,8 @@ def _once(design: Design, catalogue: Catalogue, kinds: FuseKinds, palette: Palet
     except CannotPropose as reason:
         return Proposal(design, (Named(str(reason)),), (), ())
     builder.in_order()
-    builder.route_all()
     merged, kept = merge(design, builder)
-    built = allow_ends(merged)
+    built = allow_ends(builder.routed(merged))
     built, _ = rate_fuses(built, catalogue)
     cables = Cables(Sizer(built, catalogue).size(), catalogue, design)
     built = cables.lay()
@@ -110,7 +109,8 @@ def _once(design: Design, catalogue: Catalogue, kinds: FuseKinds, palette: Palet
     cannot = [*builder.refused, *fuse_troubles, *sizer.troubles, *makers.said, *cover_words]
     cannot += _own_findings(built, catalogue, already=bool(cannot))
     assumed = [*builder.said, *cables.said, *plugs.said, *colour_words]
-    return Proposal(built, _unlike(cannot), _unlike(assumed), (*kept, *cables.kept))
+    kept = [*kept, *cables.kept, *kept_ends(design, built)]
+    return Proposal(built, _unlike(cannot), _unlike(assumed), tuple(kept))
 
 
 # What these rules find is named by the step that could not do it, in more words.
