@@ -1,8 +1,10 @@
 """What each column of a list holds, told beside the box, and empty lists to fill in."""
 
+from webapp.pages import entry_forms
 from webapp.stages.design.csv_out import NEED_COLUMNS, RUN_COLUMNS, table_text
 from webapp.stages.design.imports import FACTS, NEEDS, RUNS, WIRES, ListKind
 from webapp.stages.design.wire_list.lines import COLUMNS as WIRE_COLUMNS
+from webapp.stages.design.wire_list.lines import LABELS as WIRE_LABELS
 
 UID = "which row it is; keep it as it came out, leave it empty for a new one"
 TOLD: dict[str, tuple[tuple[str, str], ...]] = {
@@ -77,6 +79,16 @@ TOLD: dict[str, tuple[tuple[str, str], ...]] = {
 def columns_of(kind: ListKind) -> tuple[tuple[str, str], ...]:
     """Columns of a list, each with what it holds."""
     return TOLD[kind.id]
+
+
+def fields_of(kind: ListKind) -> list[tuple[str, str]]:
+    """What a column may be taken for, with its name on the pages."""
+    labels = {
+        NEEDS.id: entry_forms.LABELS["need"],
+        RUNS.id: entry_forms.LABELS["run"],
+        WIRES.id: WIRE_LABELS,
+    }.get(kind.id, {})
+    return [(field, labels.get(field, field)) for field in kind.columns]
 
 
 def empty_list(kind: ListKind) -> str:

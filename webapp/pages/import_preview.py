@@ -1,5 +1,6 @@
 """A list as it was understood, before anything of it is kept."""
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
@@ -17,6 +18,7 @@ CHANGED = (
     "design as it is now: look through it again, then import it."
 )
 NOTHING = "There is nothing in this list to import: every row is refused, or changes nothing."
+COLUMN = re.compile(r"column-([0-9]{1,3})", re.ASCII)
 SOME_REFUSED = (
     "Some rows are refused. Put them right in the list and look again, or tick that the others "
     "are to be imported without them."
@@ -103,3 +105,18 @@ def take_file(sent: Form, upload: object) -> None:
     if isinstance(upload, UploadFile) and upload.filename:
         data = upload.file.read(imports.MOST_BYTES + 1)
         sent.fields = {**sent.fields, "text": imports.decode(data).removeprefix("\ufeff")}
+
+
+def taken_for(sent: Form) -> list[str] | None:
+    """What a person has taken each column for; None where nobody was asked yet."""
+    chosen = {
+        int(match.group(1)): value
+        for name, value in sent.fields.items()
+        if (match := COLUMN.fullmatch(name))
+    }
+    return [chosen.get(at, "") for at in range(max(chosen) + 1)] if chosen else None
+
+
+def template_of(sent: Form, page: str) -> str:
+    """The page, or the same in a dialog on another."""
+    return "imports/_pasted.html" if sent.typed("in_dialog") else page

@@ -1,6 +1,6 @@
 """Paste or upload a list of needs, runs, wires or facts; look through it; then import it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from fastapi import APIRouter, Depends
@@ -11,9 +11,16 @@ from starlette.responses import Response
 from webapp.pages import entry_forms
 from webapp.pages.deps import FormDep, Person, ReadSession, WriteSession, plainly
 from webapp.pages.forms import Form
-from webapp.pages.import_columns import columns_of, empty_list
+from webapp.pages.import_columns import columns_of, empty_list, fields_of
 from webapp.pages.import_facts import fact_rows, weigh_facts
-from webapp.pages.import_preview import CHANGED, Preview, sent_form, take_file
+from webapp.pages.import_preview import (
+    CHANGED,
+    Preview,
+    sent_form,
+    take_file,
+    taken_for,
+    template_of,
+)
 from webapp.pages.import_rows import need_rows, new_places, run_rows, weigh
 from webapp.pages.import_wires import sentence, wire_rows
 from webapp.pages.loom_frame import loom_frame
@@ -25,7 +32,7 @@ from webapp.stages.design import entry, imports, needs
 from webapp.stages.design.csv_out import needs_csv, runs_csv
 from webapp.stages.design.editing import edit
 from webapp.stages.design.entry import RowsRefused, TypedTable
-from webapp.stages.design.imports import NotAList, ReadList
+from webapp.stages.design.imports import Column, NotAList, ReadList
 from webapp.stages.design.job_facts import JobAsItIs, read_facts
 from webapp.stages.design.rows import Design
 from webapp.stages.design.wire_list.lines import wires_csv
@@ -36,9 +43,11 @@ router = APIRouter(dependencies=[Depends(plainly)])
 
 
 @router.get("/looms/{loom_id}/import")
-def show(request: Request, session: ReadSession, loom_id: int, what: str = "needs") -> Response:
+def show(
+    request: Request, session: ReadSession, loom_id: int, what: str = "needs", in_dialog: str = ""
+) -> Response:
     design = entry.latest(session, loom_id)
-    form = Form({"what": what if what in imports.KINDS else "needs"})
+    form = Form({"what": what if what in imports.KINDS else "needs", "in_dialog": in_dialog[:1]})
     return page(request, session, loom_id, design, form, None)
 
 
@@ -54,7 +63,7 @@ def look(request: Request, session: ReadSession, form: FormDep, loom_id: int) ->
         preview = _preview(session, loom_id, design, sent, {})
     except NotAList as why:
         sent.refuse("text", str(why))
-        return page(request, session, loom_id, design, sent, None, status=422)
+        return page(request, session, loom_id, design, sent, None, why.columns, status=422)
     return page(request, session, loom_id, design, sent, preview)
 
 
@@ -69,7 +78,7 @@ def bring_in(
         preview = _preview(session, loom_id, design, sent, sent.fields)
     except NotAList as why:
         sent.refuse("text", str(why))
-        return page(request, session, loom_id, design, sent, None, status=422)
+        return page(request, session, loom_id, design, sent, None, why.columns, status=422)
     if sent.typed("stamp") != entry.stamp(session, loom_id):
         sent.refuse("preview", CHANGED)
         return page(request, session, loom_id, design, sent, preview, status=409)
@@ -101,7 +110,12 @@ def _preview(
     kind = imports.KINDS.get(sent.typed("what"))
     if kind is None:
         raise NotAList("Choose what the list holds.")
-    read = imports.read_list(kind, sent.typed("text"))
+    read = imports.read_list(
+        kind,
+        sent.typed("text"),
+        usual=sent.typed("usual").split(),
+        taken_for=taken_for(sent),
+    )
     if kind is imports.WIRES:
         return _wires(session, loom_id, design, read, sent)
     if kind is imports.FACTS:
@@ -169,6 +183,7 @@ def page(
     design: Design,
     form: Form,
     preview: Preview | None,
+    read_columns: Sequence[Column] = (),
     status: int = 200,
 ) -> Response:
     what = form.typed("what")
@@ -186,8 +201,10 @@ def page(
         "flags": needs.FLAGS,
         "services": needs.SERVICES,
         "suggestions": suggestions(session, design),
+        "read_columns": preview.read.columns if preview else read_columns,
+        "fields": fields_of(imports.KINDS.get(what, imports.NEEDS)),
     }
-    return render(request, "imports/show.html", status=status, **context)
+    return render(request, template_of(form, "imports/show.html"), status=status, **context)
 
 
 # Lists out

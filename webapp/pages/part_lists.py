@@ -1,5 +1,6 @@
 """The stores as a list: out as CSV, and a list of parts looked through and brought in."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from fastapi import APIRouter, Depends
@@ -9,15 +10,15 @@ from starlette.responses import Response
 
 from webapp.pages.deps import FormDep, Person, ReadSession, WriteSession, plainly
 from webapp.pages.forms import Form
-from webapp.pages.import_columns import columns_of
+from webapp.pages.import_columns import columns_of, fields_of
 from webapp.pages.import_parts import part_rows
-from webapp.pages.import_preview import Preview, sent_form, take_file
+from webapp.pages.import_preview import Preview, sent_form, take_file, taken_for, template_of
 from webapp.pages.imports import csv_answer, done
 from webapp.pages.render import redirect, render
 from webapp.records.catalogue import PART_KINDS
 from webapp.stages import catalogue, part_list, stores, workshop
 from webapp.stages.design.csv_out import table_text
-from webapp.stages.design.imports import NotAList, read_list
+from webapp.stages.design.imports import Column, NotAList, read_list
 
 router = APIRouter(dependencies=[Depends(plainly)])
 CHANGED = (
@@ -47,8 +48,8 @@ def empty_out(session: ReadSession) -> Response:
 
 
 @router.get("/stores/import")
-def show(request: Request, session: ReadSession) -> Response:
-    return _page(request, session, Form({}), None)
+def show(request: Request, session: ReadSession, in_dialog: str = "") -> Response:
+    return _page(request, session, Form({"in_dialog": in_dialog[:1]}), None)
 
 
 @router.post("/stores/import")
@@ -60,7 +61,7 @@ def look(request: Request, session: ReadSession, form: FormDep) -> Response:
         preview = _preview(session, sent)
     except NotAList as why:
         sent.refuse("text", str(why))
-        return _page(request, session, sent, None, status=422)
+        return _page(request, session, sent, None, why.columns, status=422)
     return _page(request, session, sent, preview)
 
 
@@ -72,7 +73,7 @@ def bring_in(request: Request, session: WriteSession, form: FormDep, person: Per
         preview = _preview(session, sent)
     except NotAList as why:
         sent.refuse("text", str(why))
-        return _page(request, session, sent, None, status=422)
+        return _page(request, session, sent, None, why.columns, status=422)
     if sent.typed("stamp") != part_list.stamp(session):
         sent.refuse("preview", CHANGED)
         return _page(request, session, sent, preview, status=409)
@@ -87,7 +88,8 @@ def bring_in(request: Request, session: WriteSession, form: FormDep, person: Per
 
 def _preview(session: Session, sent: Form) -> Preview:
     parts = catalogue.read(session)
-    read = read_list(part_list.list_kind(parts.parts.values()), sent.typed("text"))
+    kind = part_list.list_kind(parts.parts.values())
+    read = read_list(kind, sent.typed("text"), taken_for=taken_for(sent))
     rows = part_rows(parts, read, workshop.get(session).currency)
     lines = [row.part for row in rows if row.part is not None]
 
@@ -98,7 +100,12 @@ def _preview(session: Session, sent: Form) -> Preview:
 
 
 def _page(
-    request: Request, session: Session, form: Form, preview: Preview | None, status: int = 200
+    request: Request,
+    session: Session,
+    form: Form,
+    preview: Preview | None,
+    read_columns: Sequence[Column] = (),
+    status: int = 200,
 ) -> Response:
     kind = part_list.list_kind(())
     context: dict[str, Any] = {
@@ -109,5 +116,7 @@ def _page(
         "columns": [(kind, columns_of(kind))],
         "empty": "/stores/import/empty.csv",
         "stamp": part_list.stamp(session),
+        "read_columns": preview.read.columns if preview else read_columns,
+        "fields": fields_of(kind),
     }
-    return render(request, "imports/stores.html", status=status, **context)
+    return render(request, template_of(form, "imports/stores.html"), status=status, **context)

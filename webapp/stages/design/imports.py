@@ -9,6 +9,7 @@ import io
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 MOST_BYTES = 1024 * 1024
 MOST_ROWS = 2000
@@ -149,8 +150,20 @@ WIRES = ListKind(
 KINDS = {kind.id: kind for kind in (NEEDS, RUNS, WIRES, FACTS)}
 
 
+@dataclass(frozen=True)
+class Column:
+    """A column as it was read: its head, or its first cell; `field` is "" where it means nothing."""
+
+    head: str
+    field: str
+
+
 class NotAList(ValueError):
-    """Why nothing of the text can be read."""
+    """Why nothing of the text can be read; `columns` as far as they were read."""
+
+    def __init__(self, words: str, columns: Sequence[Column] = ()) -> None:
+        super().__init__(words)
+        self.columns = tuple(columns)
 
 
 @dataclass(frozen=True)
@@ -171,6 +184,7 @@ class ReadList:
     fields: tuple[str, ...]
     unused: tuple[str, ...]
     lines: tuple[Line, ...]
+    columns: tuple[Column, ...] = ()
 
 
 def decode(data: bytes) -> str:
@@ -190,8 +204,18 @@ def decode(data: bytes) -> str:
     raise NotAList("The file is not text. Save it as CSV and choose that file.")
 
 
-def read_list(kind: ListKind, text: str) -> ReadList:
+def read_list(
+    kind: ListKind,
+    text: str,
+    *,
+    usual: Sequence[str] = (),
+    taken_for: Sequence[str] | None = None,
+) -> ReadList:
     """Every line of the text.
+
+    Args:
+        usual: The fields of the columns, in order, where the first line names none.
+        taken_for: The field of each column as a person has chosen it; the names do not count.
 
     Raises:
         NotAList: no line can be read: too large, no header, or a column that is needed missing.
@@ -208,17 +232,47 @@ def read_list(kind: ListKind, text: str) -> ReadList:
     header = next(records, None)
     if header is None or isinstance(header[1], str):
         raise NotAList("The first line cannot be read: it has to name the columns.")
-    fields, unused = _header(kind, header[1])
+    cells = header[1]
+    named = _names_columns(kind, cells)
+    if taken_for is None and not named and usual:
+        taken_for = usual
+    if taken_for is None:
+        fields, unused = _header(kind, cells)
+    else:
+        fields, unused = _taken_for(kind, cells, taken_for), ()
+        if not named:
+            records = chain([header], records)
     lines = tuple(_line(kind, record, fields, separator) for record in records)
     if len(lines) > MOST_ROWS:
         raise NotAList(f"The list has {len(lines):,} rows; {MOST_ROWS:,} fit at a time.")
     if not lines:
         raise NotAList("The list names its columns but has no rows below them.")
-    return ReadList(kind, separator, tuple(filter(None, fields)), unused, lines)
+    columns = _columns(cells, fields)
+    return ReadList(kind, separator, tuple(filter(None, fields)), unused, lines, columns)
+
+
+def _names_columns(kind: ListKind, cells: Sequence[str]) -> bool:
+    """Whether a first line is names: most of its cells are."""
+    known = _spellings(kind)
+    filled = [cell for cell in cells if cell.strip()]
+    return 2 * sum(1 for cell in filled if _plain(cell) in known) > len(filled)
+
+
+def _taken_for(kind: ListKind, cells: Sequence[str], taken_for: Sequence[str]) -> list[str]:
+    """The chosen field of each column; columns beyond those that are known mean nothing."""
+    chosen = [field if field in kind.columns else "" for field in taken_for]
+    fields = [*chosen, *[""] * len(cells)][: len(cells)]
+    _refuse_header(kind, cells, fields)
+    return fields
+
+
+def _columns(cells: Sequence[str], fields: Sequence[str]) -> tuple[Column, ...]:
+    return tuple(Column(cell.strip(), field) for cell, field in zip(cells, fields, strict=True))
 
 
 def _separator(kind: ListKind, text: str) -> str:
-    """The one that finds most of the columns in the first line."""
+    """The one that finds most of the columns in the first line; where it names none, a tab, else a
+    semicolon, that stands in it."""
     first = text.lstrip().splitlines()[0]
     known = _spellings(kind)
 
@@ -226,7 +280,10 @@ def _separator(kind: ListKind, text: str) -> str:
         cells = next(csv.reader([first], delimiter=separator), [])
         return sum(1 for cell in cells if _plain(cell) in known)
 
-    return max(SEPARATORS, key=found)
+    def likely(separator: str) -> tuple[int, int]:
+        return found(separator), (separator in first) * list(SEPARATORS).index(separator)
+
+    return max(SEPARATORS, key=likely)
 
 
 def _records(text: str, separator: str) -> Iterator[tuple[int, list[str] | str]]:
@@ -256,16 +313,7 @@ def _header(kind: ListKind, cells: Sequence[str]) -> tuple[list[str], tuple[str,
     known = _spellings(kind)
     taken = _without_person(kind, [_plain(cell) for cell in cells])
     fields = [known.get(plain, "") for plain in taken]
-    for field in filter(None, fields):
-        if fields.count(field) > 1:
-            raise NotAList(f"The column {field} is there more than once.")
-    missing = [field for field in kind.needed if field not in fields]
-    if missing:
-        wanted = ", ".join(_shown(kind, field) for field in missing)
-        raise NotAList(
-            f"The first line has to name the columns; {wanted} "
-            f"{'is' if len(missing) == 1 else 'are'} not there."
-        )
+    _refuse_header(kind, cells, fields)
     names = zip(cells, fields, strict=True)
     unused = tuple(cell.strip() for cell, field in names if not field and cell.strip())
     if unused and kind.only_known:
@@ -274,6 +322,21 @@ def _header(kind: ListKind, cells: Sequence[str]) -> tuple[list[str], tuple[str,
             "out of the list."
         )
     return fields, unused
+
+
+def _refuse_header(kind: ListKind, cells: Sequence[str], fields: Sequence[str]) -> None:
+    columns = _columns(cells, fields)
+    for field in filter(None, fields):
+        if list(fields).count(field) > 1:
+            raise NotAList(f"The column {field} is there more than once.", columns)
+    missing = [field for field in kind.needed if field not in fields]
+    if missing:
+        wanted = ", ".join(_shown(kind, field) for field in missing)
+        raise NotAList(
+            f"The first line has to name the columns; {wanted} "
+            f"{'is' if len(missing) == 1 else 'are'} not there.",
+            columns,
+        )
 
 
 def _without_person(kind: ListKind, cells: list[str]) -> list[str]:
