@@ -1,14 +1,16 @@
 // Cells that are edited in place (macro cell in macros/table.html).
 //   <tbody id="wire-5"><tr><td>
-//     <form class="cell" data-hx-post="…" data-hx-target="closest tbody" data-hx-swap="outerMorph"
-//           data-hx-sync="closest tbody:queue all">
+//     <form class="cell" method="post" action="…">
 //       <input type="hidden" name="field"> <input type="hidden" name="seen">
 //       <input id="wire-5-length_mm" name="value" data-cell="length_mm" data-seen="3,520">
 // A change sends field, value and the value that was seen; the answer is the whole tbody, with 422
 // or 409 and an error in the cell when it was refused. The server reads `seen` by the same rule as
 // `value` (of two quick edits the second was seen as it was typed).
-//   Enter  keeps and goes down   ↑ ↓  same column   ← →  at the text's end, the next cell   Esc  reverts
+//   Enter  keeps and goes down, with Shift up   Esc  reverts   the rest: static/js/cell_moves.js
+// A table has thousands of these forms: one is made known to htmx only when it is first sent.
 // What is being typed while an answer replaces the row stays, with the value that was seen for it.
+import { moveBy, moveDown } from "./cell_moves.js";
+
 const sent = new Map(); // cell id -> { waiting: answers outstanding, value: last value sent }
 
 const cellOf = (form) => form?.querySelector("[data-cell]");
@@ -19,11 +21,25 @@ export function isDirty(cell) {
   return mine?.waiting ? true : cell.value !== cell.dataset.seen;
 }
 
-function keep(cell) {
+const SENDING = {
+  "data-hx-target": "closest tbody",
+  "data-hx-swap": "outerMorph",
+  "data-hx-sync": "closest tbody:queue all",
+};
+
+function arm(form) {
+  if (form.hasAttribute("data-hx-post")) return;
+  for (const [name, value] of Object.entries(SENDING)) form.setAttribute(name, value);
+  form.setAttribute("data-hx-post", form.getAttribute("action"));
+  window.htmx.process(form);
+}
+
+export function keep(cell) {
   const mine = sent.get(cell.id) ?? { waiting: 0, value: cell.dataset.seen };
   if (cell.value === mine.value && !cell.form.classList.contains("unsent")) return;
   cell.form.classList.add("sending");
   cell.form.classList.remove("unsent");
+  arm(cell.form);
   cell.form.requestSubmit();
   sent.set(cell.id, { waiting: mine.waiting + 1, value: cell.value });
   seenField(cell).value = cell.value;
@@ -35,25 +51,6 @@ function revert(cell) {
   cell.select?.();
 }
 
-function moveDown(cell, step) {
-  const same = [...cell.closest("table").querySelectorAll(`[data-cell="${CSS.escape(cell.dataset.cell)}"]`)];
-  const next = same[same.indexOf(cell) + step];
-  next?.focus();
-  next?.select?.();
-  return Boolean(next);
-}
-
-function moveAcross(cell, step) {
-  const row = [...cell.closest("tr").querySelectorAll("[data-cell]")];
-  const next = row[row.indexOf(cell) + step];
-  next?.focus();
-  next?.select?.();
-  return Boolean(next);
-}
-
-const atEnd = (cell, step) =>
-  cell.selectionStart === cell.selectionEnd && cell.selectionStart === (step < 0 ? 0 : cell.value.length);
-
 document.addEventListener("change", (event) => {
   if (event.target.matches?.("[data-cell]")) keep(event.target);
 });
@@ -61,20 +58,15 @@ document.addEventListener("change", (event) => {
 document.addEventListener("keydown", (event) => {
   const cell = event.target;
   if (!cell.matches?.("[data-cell]") || event.isComposing || event.altKey || event.metaKey) return;
-  const text = cell instanceof HTMLInputElement;
   let done = false;
-  if (event.key === "Enter") {
+  if (event.key === "Enter" && !event.ctrlKey) {
     keep(cell);
-    moveDown(cell, 1);
+    moveDown(cell, event.shiftKey ? -1 : 1);
     done = true;
   } else if (event.key === "Escape") {
     revert(cell);
     done = true;
-  } else if (event.ctrlKey || event.shiftKey) return;
-  else if (text && !cell.list && event.key === "ArrowDown") done = moveDown(cell, 1);
-  else if (text && !cell.list && event.key === "ArrowUp") done = moveDown(cell, -1);
-  else if (text && event.key === "ArrowLeft" && atEnd(cell, -1)) done = moveAcross(cell, -1);
-  else if (text && event.key === "ArrowRight" && atEnd(cell, 1)) done = moveAcross(cell, 1);
+  } else done = moveBy(event);
   if (done) event.preventDefault();
 });
 

@@ -6,6 +6,8 @@ import "./rows.js";
 import "./cell.js";
 import "./plan.js";
 import "./live.js";
+import { returnToPlace } from "./undo.js";
+import { startWires } from "./wires.js";
 import { startBench } from "./bench.js";
 
 document.documentElement.classList.add("js");
@@ -34,3 +36,5 @@ document.addEventListener("click", (event) => {
 });
 
 startBench();
+startWires();
+returnToPlace();

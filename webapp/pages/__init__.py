@@ -47,7 +47,10 @@ from . import (
     undo,
     who,
     wire_new,
+    wire_renumber,
+    wire_view,
     wires,
+    wires_chosen,
 )
 from .labels import routes as labels
 from .papers import routes as papers
@@ -92,6 +95,9 @@ ROUTERS: tuple[APIRouter, ...] = (
     price.router,
     quotes.router,
     wire_new.router,
+    wire_view.router,
+    wire_renumber.router,
+    wires_chosen.router,
     cables.router,
     wires.router,
     mend.router,

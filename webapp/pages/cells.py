@@ -99,6 +99,12 @@ def take(
     return Taken(edit, None)
 
 
+def value_of(cell: Cell, typed: str) -> tuple[Any, str]:
+    """What was typed as a value, and what is wrong with it."""
+    form = Form({"value": typed})
+    return _read(cell, form), form.errors.get("value", "")
+
+
 def _read(cell: Cell, form: Form) -> Any:
     try:
         cell.read(form)

@@ -26,9 +26,19 @@ LOOSE = "left loose at "
 
 @router.get("/looms/{loom_id}/wires/new")
 def show(
-    request: Request, session: ReadSession, loom_id: int, from_way: str = "", circuit: str = ""
+    request: Request,
+    session: ReadSession,
+    loom_id: int,
+    from_way: str = "",
+    circuit: str = "",
+    after: str = "",
 ) -> Response:
+    """`after` is a wire that this one goes on from, in its circuit."""
     design = entry.latest(session, loom_id)
+    if after in design.link:
+        before = design.link[after]
+        from_way = before.to_way_uid or before.from_way_uid or ""
+        circuit = design.circuit[before.circuit_uid].name
     start = design.way_name(from_way) if from_way in design.way else ""
     return _page(request, session, loom_id, design, Form({"from": start, "circuit": circuit}))
 

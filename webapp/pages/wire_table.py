@@ -74,10 +74,10 @@ class LinkRow:
         return f"wire-{self.uid}"
 
     @property
-    def figures(self) -> tuple[object, ...]:
-        """What may change while another wire is edited."""
-        lengths = tuple(line.length for line in self.lines)
-        return (self.amps, self.temperature, self.drop, self.findings, lengths)
+    def typed(self) -> tuple[object, ...]:
+        """All but the figures and findings, which may change while another wire is edited."""
+        colours = (self.main, self.tracer, self.letters)
+        return (self.number, *colours, self.csa, self.circuit, self.note, self.laid, self.lines)
 
 
 @dataclass(frozen=True)

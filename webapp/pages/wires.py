@@ -10,12 +10,18 @@ from starlette.responses import Response
 
 from webapp.pages import cells, wire_cells
 from webapp.pages.cells import Taken
-from webapp.pages.deps import FieldsDep, Person, ReadSession, WriteSession
+from webapp.pages.deps import FieldsDep, Person, ReadSession, WriteSession, maybe_person
 from webapp.pages.design_state import design_state
+from webapp.pages.forms import Form
 from webapp.pages.render import is_partial, redirect, render
+from webapp.pages.wire_changes import changed_rows
+from webapp.pages.wire_columns import COLUMNS, TABLE, ColumnTexts, Layout, lay_out
 from webapp.pages.wire_detail import detail
-from webapp.pages.wire_table import WireTable, colours_on_offer, reason_formula
+from webapp.pages.wire_table import ORDERS, WireTable, colours_on_offer, reason_formula
+from webapp.stages import table_views
 from webapp.stages.design import accepted, entry, sign_off
+from webapp.stages.design.editing import together
+from webapp.stages.design.editing.circuits import SERVICES
 from webapp.stages.design.editing.edit import get, save
 from webapp.stages.design.editing.ends import find_end
 from webapp.stages.design.editing.removals import remove_wire, wire_words
@@ -31,19 +37,29 @@ def wire_table(session: Session, loom_id: int) -> WireTable:
     return WireTable(accepted.view_of(session, loom_id), answering)
 
 
-def _list(
+def layout_of(request: Request, session: Session) -> Layout:
+    """The columns as whoever works at this device has chosen them."""
+    person = maybe_person(request)
+    return lay_out(table_views.chosen(session, person.id, TABLE) if person else None)
+
+
+def list_page(
     request: Request,
     session: Session,
     loom_id: int,
     table: WireTable,
     *,
     find: str = "",
+    order: str = "number",
     status: int = 200,
     **more: Any,
 ) -> Response:
+    """The whole table, or only the table when a script on the page asks for it."""
     context: dict[str, Any] = {
         "refused": None, "said": (), "said_for": None, "open_uid": None, "why": None, "find": find,
+        "circuit_form": Form({"service": "other"}), "services": [(each, each) for each in SERVICES],
     }  # fmt: skip
+    rows = table.found(find) if find else list(table.rows.values())
     state = design_state(session, loom_id, f"/looms/{loom_id}/wires", table.design)
     return render(
         request,
@@ -51,7 +67,13 @@ def _list(
         part="wires/_table.html",
         status=status,
         **context | more,
-        rows=table.found(find) if find else list(table.rows.values()),
+        rows=table.sorted(rows, order),
+        order=order,
+        orders=ORDERS,
+        layout=layout_of(request, session),
+        columns=COLUMNS,
+        texts=ColumnTexts(table),
+        fields=together.FIELDS,
         frame=state.frame,
         state=state,
         design=table.design,
@@ -63,9 +85,12 @@ def _list(
 
 
 @router.get("/looms/{loom_id}/wires")
-def show(request: Request, session: ReadSession, loom_id: int, find: str = "") -> Response:
+def show(
+    request: Request, session: ReadSession, loom_id: int, find: str = "", sort: str = "number"
+) -> Response:
     table = wire_table(session, loom_id)
-    return _list(request, session, loom_id, table, find=find.strip()[:100])
+    order = sort if sort in ORDERS else "number"
+    return list_page(request, session, loom_id, table, find=find.strip()[:100], order=order)
 
 
 @router.get("/looms/{loom_id}/wires/{link_uid}")
@@ -87,6 +112,8 @@ def row(
         "wires/_row.html",
         state=design_state(session, loom_id, f"/looms/{loom_id}/wires", table.design),
         row=table.rows[link_uid],
+        layout=layout_of(request, session),
+        texts=ColumnTexts(table),
         why=table.why(link) if open else None,
         reason_formula=reason_formula,
     )
@@ -134,11 +161,13 @@ def _answer_row(
         if taken.refusal is None:
             notice = " ".join(taken.said) or "Saved."
             return redirect(f"/looms/{loom_id}/wires#wire-{link_uid}", notice)
-        return _list(
+        return list_page(
             request, session, loom_id, after, status=taken.status, refused=taken.refusal,
             open_uid=link_uid if opened else None, why=why,
         )  # fmt: skip
-    others = () if after is before else changed_rows(before, after, link_uid)
+    layout = layout_of(request, session)
+    texts = ColumnTexts(after)
+    changed = changed_rows(ColumnTexts(before), texts, layout, (link_uid,)) if taken.edit else ()
     return render(
         request,
         "wires/_answer.html",
@@ -148,18 +177,11 @@ def _answer_row(
         why=why,
         refused=taken.refusal,
         said=taken.said,
-        changed=others,
+        changed=changed,
+        layout=layout,
+        texts=texts,
         reason_formula=reason_formula,
     )
-
-
-def changed_rows(before: WireTable, after: WireTable, but: str) -> list[Any]:
-    """The other rows whose figures an edit has changed."""
-    return [
-        row
-        for uid, row in after.rows.items()
-        if uid != but and uid in before.rows and row.figures != before.rows[uid].figures
-    ]
 
 
 @router.post("/looms/{loom_id}/wires/{link_uid}/ends/{end_uid}")

@@ -292,7 +292,8 @@ def _columns(table: str) -> tuple[str, ...]:
 def _row(table: str, values: Iterable[Any]) -> Row:
     """A row whose columns are read in the order of its fields: a loom has thousands."""
     found = [tuple(value) if isinstance(value, list) else value for value in values]
-    return ROW_TYPES[table](**dict(zip(_columns(table), found, strict=True)))
+    values: dict[str, Any] = dict(zip(_columns(table), found, strict=True))
+    return ROW_TYPES[table](**values)
 
 
 def load(session: Session, revision_id: int) -> Design:
