@@ -47,7 +47,7 @@ def scale_plan_svg(layout: Layout, width: float = 1180, most_height: float = 540
     for root in layout.roots:
         body += [*(_branch(child, sheet) for child in root.children), *_place(root, sheet)]
     body += _scale_bar(height, px_per_mm, width)
-    return svg(width, height, _in_words(layout), body, "plan to-scale")
+    return svg(width, height, _in_words(layout), body, "plan to-scale", role="group")
 
 
 def _branch(lying: Lying, sheet: _Sheet) -> str:

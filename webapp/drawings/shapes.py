@@ -49,15 +49,20 @@ def text(
     return f"<text{attributes({'x': x, 'y': y, **look})}>{escape(words)}</text>"
 
 
-def svg(width: float, height: float, title: str, body: list[str], css_class: str) -> str:
-    """A whole drawing with its name in words for those who cannot see it."""
+def svg(
+    width: float, height: float, title: str, body: list[str], css_class: str, role: str = "img"
+) -> str:
+    """A whole drawing with its name in words for those who cannot see it.
+
+    role is "group" where something in it can be moved: what is in an "img" is not announced.
+    """
     frame = attributes(
         {
             "class": css_class,
             "viewBox": f"0 0 {num(width)} {num(height)}",
             "width": width,
             "height": height,
-            "role": "img",
+            "role": role,
         }
     )
     return (

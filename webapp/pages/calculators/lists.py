@@ -3,7 +3,7 @@
 import re
 from dataclasses import dataclass
 
-from webapp.pages.forms import MM_PER, Form, NotReadableError, read_number, split_unit
+from webapp.pages.forms import Form, NotReadableError, read_length_mm, read_number
 
 COUNTED = re.compile(r"\s*(?:([0-9][0-9, \u00a0]*?)\s*[x×*]\s*)?(.+)", re.I | re.A)
 MOST_LINES = 500
@@ -51,8 +51,4 @@ def _count(text: str | None) -> int | None:
 
 def read_mm(text: str) -> int:
     """A length as everywhere in the app: 3520, 3,520 mm or 3.52 m, in whole millimetres."""
-    figures, unit = split_unit(text.strip(), MM_PER)
-    length_mm = read_number(figures, commas_group=unit in {"", "mm"}) * MM_PER[unit]
-    if length_mm != length_mm.to_integral_value():
-        raise NotReadableError("does not come to whole millimetres")
-    return int(length_mm)
+    return int(read_length_mm(text.strip()))

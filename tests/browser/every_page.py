@@ -1,0 +1,165 @@
+"""Every page of the application, by address: the demo workshop's, a bare one's, and refused forms.
+
+A new page whose address takes a number or a uid gets its value in `_values`; a test fails until
+it has one.
+"""
+
+import re
+from dataclasses import dataclass
+
+from fastapi.routing import APIRoute
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from tests.stages.office import begin_job
+from webapp.database import make_engine, upgrade, writing
+from webapp.pages import ROUTERS
+from webapp.pages.calculators.routes import CALCULATORS
+from webapp.records.catalogue import Part
+from webapp.records.jobs import Loom
+from webapp.settings import Settings
+from webapp.stages import workshop
+from webapp.stages.demo import fill
+from webapp.stages.design import revisions
+from webapp.stages.design.alternatives import WHOLE_LOOM
+from webapp.stages.design.rows import load
+from webapp.stages.workshop import WorkshopValues
+
+# Files, parts of a page, and addresses that only lead on.
+NO_PAGES = re.compile(
+    r"\.(csv|pdf|jpg)$|/row$|/live$|/loads$|^/$|^/c/|^/looms/\{loom_id\}$|^/units/\{unit_id\}$"
+)
+# The demo's first loom has needs only, the second is quoted, the third designed, the fourth built.
+NEW, QUOTED, DESIGNED, BUILT = 1, 2, 3, 4
+TESTED_UNIT, HALF_MADE_UNIT = 1, 2
+BESIDE = (
+    f"/looms/{NEW}/needs",
+    f"/looms/{NEW}/proposal",
+    f"/looms/{NEW}/wires",
+    f"/looms/{NEW}/fittings",
+    f"/looms/{NEW}/circuits",
+    f"/looms/{NEW}/plan",
+    f"/looms/{NEW}/price",
+    f"/looms/{QUOTED}/price",
+    f"/looms/{QUOTED}/proposal",
+    f"/looms/{BUILT}/change",
+    f"/looms/{BUILT}/revisions",
+    f"/looms/{BUILT}/cut-list",
+    f"/looms/{BUILT}/papers",
+    f"/looms/{BUILT}/labels",
+    f"/looms/{BUILT}/build",
+    f"/looms/{BUILT}/test",
+    f"/looms/{BUILT}/wires",
+    f"/looms/{BUILT}/sign-off",
+    f"/units/{TESTED_UNIT}/test?part=resistance",
+    f"/units/{TESTED_UNIT}/done",
+    f"/units/{HALF_MADE_UNIT}/build",
+    "/search?q=lamp",
+    "/search?q=nothing+of+this+name",
+    "/stores?kind=terminal",
+)
+# Sent empty or wrong, so that what is shown again with its errors is looked at too.
+REFUSED: tuple[tuple[str, dict[str, str]], ...] = (
+    ("/jobs", {"title": ""}),
+    ("/customers", {"name": ""}),
+    ("/settings", {"name": "", "address_url": "nowhere"}),
+    ("/people", {"name": "", "initials": ""}),
+    ("/instruments", {"name": ""}),
+    ("/rates", {"labour": "a lot"}),
+    (f"/looms/{NEW}/needs", {"needs-0-name": "Lamp", "needs-0-quantity": "none"}),
+    (f"/looms/{NEW}/runs", {"runs-0-from_place": "bow", "runs-0-length_mm": "long"}),
+    ("/calculators/wire-size", {}),
+    ("/stores", {"name": ""}),
+)
+
+
+@dataclass(frozen=True)
+class Values:
+    """What stands for each name in braces."""
+
+    of: dict[str, tuple[str, ...]]
+
+    def addresses(self, route: str) -> list[str]:
+        found = [route]
+        for name in re.findall(r"\{(\w+)\}", route):
+            found = [
+                one.replace(f"{{{name}}}", value) for one in found for value in self.of[name]
+            ]
+        return found
+
+
+def make_demo(settings: Settings) -> None:
+    """The demo workshop in a fresh folder."""
+    upgrade(settings.database_path)
+    engine = make_engine(settings.database_path)
+    with writing(engine) as session:
+        fill(session)
+    engine.dispose()
+
+
+def make_bare(settings: Settings) -> None:
+    """A workshop of one on its first day, with one job of which nothing is known yet."""
+    upgrade(settings.database_path)
+    engine = make_engine(settings.database_path)
+    with writing(engine) as session:
+        workshop.set_up(
+            session, WorkshopValues(name="Tern Lane Looms"),
+            person_name="Ada Quill", initials="AQ", demo=False,
+        )  # fmt: skip
+        begin_job(session)
+    engine.dispose()
+
+
+def page_routes() -> list[str]:
+    """The address of every page, with names in braces where it takes a value."""
+    every = (route for router in ROUTERS for route in router.routes)
+    return [
+        route.path
+        for route in every
+        if isinstance(route, APIRoute) and "GET" in route.methods
+        and not NO_PAGES.search(route.path)
+    ]  # fmt: skip
+
+
+def demo_addresses(session: Session) -> list[str]:
+    """Each page of the demo workshop once, and some more in other states."""
+    values = _values(session)
+    once = [address for route in page_routes() for address in values.addresses(route)]
+    return list(dict.fromkeys([*once, *BESIDE]))
+
+
+def bare_addresses() -> list[str]:
+    """The pages of a workshop with nothing in it, and of a loom with nothing in it."""
+    plain = [route for route in page_routes() if "{" not in route]
+    loom = [
+        route.replace("{loom_id}", "1")
+        for route in page_routes()
+        if re.findall(r"\{(\w+)\}", route) == ["loom_id"]
+    ]
+    return ["/jobs/1", *plain, *loom]
+
+
+def _values(session: Session) -> Values:
+    design = load(session, revisions.latest(session, DESIGNED).id)
+    link = min(design.link.values(), key=lambda each: each.number or 0)
+    plug = next(each for each in design.fitting.values() if each.place_uid)
+    parts = {part.kind: part.uid for part in session.scalars(select(Part))}
+    project_id = session.get_one(Loom, BUILT).project_id
+    return Values(
+        {
+            "loom_id": (str(DESIGNED),),
+            "unit_id": (str(HALF_MADE_UNIT),),
+            "project_id": (str(project_id),),
+            "customer_id": ("1",),
+            "person_id": ("2",),
+            "instrument_id": ("1",),
+            "sheet_id": ("1",),
+            "quote_id": ("1",),
+            "link_uid": (link.uid,),
+            "fitting_uid": (plug.uid,),
+            "circuit_uid": (link.circuit_uid,),
+            "uid": tuple(parts[kind] for kind in sorted(parts)[:2]),
+            "about": (WHOLE_LOOM,),
+            "slug": tuple(CALCULATORS),
+        }
+    )

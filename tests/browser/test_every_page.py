@@ -1,0 +1,99 @@
+"""Every page at both sizes: no violation that axe-core knows, nothing cut off, the focus seen."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page
+from sqlalchemy.orm import Session
+
+from tests.browser.conftest import DESK, TABLET, Live, served
+from tests.browser.every_page import bare_addresses, demo_addresses, make_bare, make_demo
+from webapp.settings import Settings
+
+AXE = (Path(__file__).parent / "vendor" / "axe-4.14.1.min.js").read_text(encoding="utf-8")
+RUN_AXE = """async () => {
+  const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+  const found = await axe.run(document, {
+    runOnly: { type: "tag", values: tags }, resultTypes: ["violations"],
+  });
+  return found.violations.flatMap((each) => each.nodes.map((node) =>
+    `${each.id} at ${node.target.join(" ")}: ${(node.any[0] ?? node.all[0] ?? node.none[0])?.message}`));
+}"""
+WIDER = """() => document.documentElement.scrollWidth - document.documentElement.clientWidth"""
+# What can have the focus, and shows it neither by an outline of its own, nor of what it stands in,
+# nor, in a drawing, by its strokes.
+UNSEEN_FOCUS = """() => {
+  const able = "a[href], button, input, select, textarea, summary, [tabindex]:not([tabindex^='-'])";
+  const outlined = (element) => {
+    const style = getComputedStyle(element);
+    return style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 2;
+  };
+  const strokes = (element) => [...element.querySelectorAll("*")]
+    .map((each) => getComputedStyle(each)).map((style) => style.stroke + style.strokeWidth).join();
+  return [...document.querySelectorAll(able)]
+    .filter((each) => !each.disabled && each.checkVisibility({ visibilityProperty: true }))
+    .filter((each) => {
+      const before = each instanceof SVGElement ? strokes(each) : "";
+      each.focus({ preventScroll: true });
+      if (document.activeElement !== each) return false;
+      if (each instanceof SVGElement && strokes(each) !== before) return false;
+      return !outlined(each) && !outlined(each.parentElement);
+    })
+    .map((each) => each.outerHTML.slice(0, 120));
+}"""
+
+
+def opened(browser: Browser, live: Live) -> Page:
+    context = browser.new_context(base_url=live.url, viewport=DESK)
+    context.set_default_timeout(8_000)
+    return context.new_page()
+
+
+def faults_of(page: Page, address: str) -> Iterator[str]:
+    """What is wrong on a page, at both sizes."""
+    answer = page.goto(address)
+    assert answer is not None
+    if answer.status != 200:
+        yield f"answers {answer.status}"
+    page.evaluate(AXE)
+    for size in (DESK, TABLET):
+        page.set_viewport_size(size)
+        at = f"at {size['width']}:"
+        if wider := page.evaluate(WIDER):
+            yield f"{at} {wider} px wider than the window"
+        for violation in page.evaluate(RUN_AXE):
+            yield f"{at} {violation}"
+    page.keyboard.press("Tab")  # from here on the focus is a keyboard's
+    for element in page.evaluate(UNSEEN_FOCUS):
+        yield f"no focus is seen on {element}"
+    page.set_viewport_size(DESK)
+
+
+def faults(page: Page, addresses: list[str]) -> dict[str, list[Any]]:
+    found = {address: list(faults_of(page, address)) for address in addresses}
+    return {address: some for address, some in found.items() if some}
+
+
+@pytest.fixture
+def fresh(tmp_path: Path) -> Settings:
+    return Settings(data_dir=tmp_path)
+
+
+def test_every_page_of_the_demo_workshop(browser: Browser, fresh: Settings) -> None:
+    make_demo(fresh)
+    with served(fresh) as live:
+        with Session(live.app.state.engine) as session:
+            addresses = demo_addresses(session)
+        page = opened(browser, live)
+        assert faults(page, ["/first-run"] if not addresses else addresses) == {}
+        page.context.close()
+
+
+def test_every_page_with_nothing_on_it(browser: Browser, fresh: Settings) -> None:
+    make_bare(fresh)
+    with served(fresh) as live:
+        page = opened(browser, live)
+        assert faults(page, bare_addresses()) == {}
+        page.context.close()
