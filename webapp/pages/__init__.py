@@ -9,9 +9,12 @@ from . import (
     cables,
     calculators,
     changes,
+    circuit_changes,
+    circuit_page,
     circuits,
     colours,
     comparison,
+    current,
     customers,
     done,
     finding_answers,
@@ -105,6 +108,9 @@ ROUTERS: tuple[APIRouter, ...] = (
     fittings.router,
     photos.router,
     circuits.router,
+    circuit_page.router,
+    circuit_changes.router,
+    current.router,
 )
 
 # Figures without records: no person and no set-up stands before them.

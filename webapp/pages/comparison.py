@@ -17,7 +17,7 @@ from webapp.stages.design.comparing import Value, WireDifference
 from webapp.stages.design.rows import Design
 from webapp.stages.design.wires import Wire
 from webapp.stages.refusals import NotThere
-from webapp.stages.revision_changes import RevisionChange, UndoneTick, between
+from webapp.stages.revision_changes import UndoneTick, between
 
 router = APIRouter()
 
@@ -64,7 +64,10 @@ def show(request: Request, session: ReadSession, loom_id: int) -> Response:
         frame=frame,
         every=every,
         change=change,
-        wires=[_wire_row(change, wire) for wire in change.comparison.wires],
+        wires=[
+            wire_row(wire, (change.before.letter, change.old), (change.after.letter, change.new))
+            for wire in change.comparison.wires
+        ],
         by_place=by_place,
         latest=every[-1],
         signed_off=any(one.signed_off for one in every),
@@ -82,13 +85,13 @@ def _named(every: list[revisions.RevisionState], letter: str | None) -> (
     raise NotThere
 
 
-def _wire_row(change: RevisionChange, wire: WireDifference) -> WireRow:
+def wire_row(
+    wire: WireDifference, before: tuple[str, Design], after: tuple[str, Design]
+) -> WireRow:
+    """A wire that differs between two designs, each with the word that stands beside its wire."""
     sides = (
-        _side(letter, design, one)
-        for letter, design, one in (
-            (change.before.letter, change.old, wire.before),
-            (change.after.letter, change.new, wire.after),
-        )
+        _side(word, design, one)
+        for (word, design), one in ((before, wire.before), (after, wire.after))
         if one is not None
     )
     values = wire.values if wire.what == "changed" else ()
