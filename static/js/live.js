@@ -4,6 +4,7 @@
 // rows by live_entry.js; any other page of the loom says so and offers to show itself anew.
 //   document event "live:taken"    detail.rows: the rows that were put in place of others
 //   document event "live:look"     ask at once (after a paste)
+//   document events "live:writing", "live:written"   an own request that htmx does not send
 import { freshKey } from "./once.js";
 import { takeInRows } from "./live_tables.js";
 import { takeInForm } from "./live_entry.js";
@@ -167,17 +168,26 @@ function takeInParts(anew) {
   }
 }
 
+function writing() {
+  underWay += 1;
+}
+
+function written() {
+  underWay = Math.max(0, underWay - 1);
+  const wrote = document.getElementById("design-state")?.dataset.wrote ?? "";
+  for (const id of wrote.split(" ").filter(Boolean)) own.add(id);
+}
+
 function begin() {
   state.tab = tabKey();
   document.addEventListener("htmx:before:request", (event) => {
-    if (event.detail.ctx.request.method !== "GET") underWay += 1;
+    if (event.detail.ctx.request.method !== "GET") writing();
   });
   document.addEventListener("htmx:finally:request", (event) => {
-    if (event.detail.ctx.request.method === "GET") return;
-    underWay = Math.max(0, underWay - 1);
-    const wrote = document.getElementById("design-state")?.dataset.wrote ?? "";
-    for (const id of wrote.split(" ").filter(Boolean)) own.add(id);
+    if (event.detail.ctx.request.method !== "GET") written();
   });
+  document.addEventListener("live:writing", writing);
+  document.addEventListener("live:written", written);
   document.addEventListener("visibilitychange", look);
   document.addEventListener("live:look", look);
   place.querySelector("[data-live-close]").addEventListener("click", () => {

@@ -37,7 +37,7 @@ def _context(
     session: Session, loom_id: int, here: str, refused: Refusal | None = None
 ) -> dict[str, Any]:
     table = wire_table(session, loom_id)
-    state = design_state(session, loom_id, here)
+    state = design_state(session, loom_id, here, table.design)
     return {
         "rows": FittingRows(table),
         "design": table.design,

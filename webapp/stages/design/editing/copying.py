@@ -1,256 +1,284 @@
-"""A circuit that was typed by hand, once more: its own fittings, wires and ends at other places.
+"""An old loom copied wire by wire: places, fittings and runs grow from what each wire says."""
 
-What only its wires go to is copied; what it shares with others (supply, fuse board, bars, plugs,
-studs where they stay) gives the copy its next free way.
-"""
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
-from typing import Any
-
-from webapp.sizing.colours import COMMON_PALETTE, Palette
 from webapp.stages.catalogue import Catalogue
+from webapp.stages.design.choices import cable_for
 from webapp.stages.design.commands import new_uid
-from webapp.stages.design.currents import LoadFigures
-from webapp.stages.design.editing.adding import next_colour
-from webapp.stages.design.editing.circuits import next_circuit_number, same_name
-from webapp.stages.design.editing.edit import Edit, Editing, by_hand, get, next_position, put
+from webapp.stages.design.copied_words import FIRST_WAY, read_end
+from webapp.stages.design.editing.edit import Edit, Editing, by_hand, next_position, put
 from webapp.stages.design.editing.ends import LOOSE_MM
-from webapp.stages.design.editing.routes import ends_at
-from webapp.stages.design.editing.settling import on_ways, route_to, settle
-from webapp.stages.design.editing.wires import next_number
-from webapp.stages.design.figures import Figures
-from webapp.stages.design.graph import SUPPLY, is_earth
-from webapp.stages.design.halves import used_ways
-from webapp.stages.design.names import key
-from webapp.stages.design.rows import Bridge, Circuit, Design, Fitting, Link, Way, WireEnd
-from webapp.stages.design.twin_names import like_it
+from webapp.stages.design.editing.routes import Route, route_mm, shortest_route
+from webapp.stages.design.editing.settling import on_ways, settle
+from webapp.stages.design.editing.wires import check_colours, next_number
+from webapp.stages.design.names import key, listed
+from webapp.stages.design.rows import Design, Fitting, Link, Run, WireEnd
+from webapp.stages.design.wire_list.lines import WireLine
+from webapp.stages.design.wire_list.named import EndAt, Named
 from webapp.stages.refusals import Refused
 
-ENDS = ("from", "to")
-MADE_BY_HAND = ("terminal_part_uid", "shrink_part_uid", "shrink_mm", "strip_mm", "solder")
+SIDES = ("left", "right")
+# The circuit of a wire that is joined to none, until somebody says which it is.
+CIRCUIT = "As copied"
+# What stays in the vehicle and belongs to the customer.
+EXISTING = "Existing wiring"
+MEASURED = "old loom"
+# Old wires lie crooked: how far lengths of one run may differ unsaid. Common practice.
+DIFFER_MM, DIFFER_PERCENT = 25, 3
 
 
-def links_of(design: Design, circuit_uid: str) -> list[Link]:
-    """The circuit's links in the order of their numbers."""
-    found = [link for link in design.link.values() if link.circuit_uid == circuit_uid]
-    return sorted(found, key=lambda link: (link.number, link.uid))
+@dataclass(frozen=True)
+class CopiedEnd:
+    """One end as typed: a fitting and its way, or left loose at a place."""
+
+    words: str
+    place: str = ""
+    loose: bool = False
+    loose_mm: int | None = None
+    tag: str = ""
 
 
-def own_fittings(design: Design, circuit_uid: str) -> list[Fitting]:
-    """The fittings that only this circuit's wires go to."""
-    links = links_of(design, circuit_uid)
-    ways = [uid for link in links for uid in (link.from_way_uid, link.to_way_uid) if uid]
-    met = dict.fromkeys(design.way[uid].fitting_uid for uid in ways)
-    own = {link.uid for link in links}
-    return [
-        design.fitting[uid]
-        for uid in met
-        if design.fitting[uid].kind != SUPPLY
-        and design.fitting[uid].mate_uid is None
-        and own.issuperset(on_ways(design, (way.uid for way in design.ways_of[uid])))
-    ]
+@dataclass(frozen=True)
+class CopiedWire:
+    """A wire of the old loom. Its uid comes with it: sent twice it is one wire.
+
+    `length_mm` is the whole wire from end to end, tails too.
+    """
+
+    uid: str
+    left: CopiedEnd
+    right: CopiedEnd
+    main: str = ""
+    tracer: str = ""
+    length_mm: int | None = None
+    csa_mm2: float | None = None
+    circuit: str = ""
+    note: str = ""
+    measured_by: str = ""
+    said: tuple[str, ...] = ()
 
 
-def copy(
-    circuit_uid: str,
-    name: str,
-    places: Mapping[str, str],
-    palette: Palette = COMMON_PALETTE,
-) -> Editing:
-    """Copy a circuit with new numbers and the next free colours.
+def copy(wire: CopiedWire) -> Editing:
+    """Take a wire of an old loom in as it is.
 
-    Args:
-        name: Of the new circuit.
-        places: The new place's uid by the old one's; what sits at other places is copied there.
-
-    The edit raises Refused: the name is taken, a place is not there, or it has no wires.
+    The edit raises Refused: both ends loose or at one way; an end that says too little.
     """
 
     def edit(design: Design, catalogue: Catalogue) -> Edit:
-        circuit: Circuit = get(design, "circuit", circuit_uid)
-        if known := same_name(design, name):
-            raise Refused("name", f"Circuit {known.number} is called {known.name} already.")
-        if any(uid not in design.place for uid in places.values()):
-            raise Refused("", "A place is no longer there: choose another.")
-        if not links_of(design, circuit_uid):
-            raise Refused("", f"Circuit {circuit.number} has no wires to copy.")
-        return _Copying(design, circuit, places, palette).made(name, catalogue)
+        if wire.uid in design.link:
+            return Edit(design, f"Wire {design.link[wire.uid].number} is taken")
+        check_colours(wire.main, wire.tracer, "colour")
+        names = Named(design, make_fittings=True)
+        ends = [
+            _end(names, side, each)
+            for side, each in zip(SIDES, (wire.left, wire.right), strict=True)
+        ]
+        _refuse(ends)
+        circuit = wire.circuit or _circuit_here(design, ends)
+        circuit_uid = names.circuit(circuit, None, None)
+        after = names.put_into(design)
+        after, said = _of_customer(design, after, names)
+        link = _link(after, catalogue, wire, ends, circuit_uid)
+        a, b = (end.place_uid or "" for end in ends)
+        after, route, more = _run(after, wire, link.number, a, b)
+        after = put(after, replace(link, route=route), *_loose_ends(wire))
+        after = _room(after, ends)
+        # It has not been anywhere before: it is settled against itself.
+        after, settled = settle(after, after, catalogue, [link.uid])
+        a, b = (after.way_name(end.way_uid) for end in ends)
+        words = f"Copy wire {link.number}, {a} to {b}"
+        return Edit(after, words, (*wire.said, *said, *more, *settled))
 
     return edit
 
 
-@dataclass
-class _Copying:
-    before: Design
-    circuit: Circuit
-    places: Mapping[str, str]
-    palette: Palette
-    ways: dict[str, str] = field(default_factory=dict)  # the copy's way by the original's
-    said: list[str] = field(default_factory=list)
+# Ends
 
-    def __post_init__(self) -> None:
-        self.design = self.before
-        self.loads: Mapping[str, LoadFigures] = Figures(self.before).loads
 
-    def made(self, name: str, catalogue: Catalogue) -> Edit:
-        new = replace(
-            self.circuit,
-            uid=new_uid(),
-            position=next_position(self.before.circuit.values()),
-            number=next_circuit_number(self.before),
-            name=name,
-            origin="",
-            by_hand=(),
-            version=1,
-            need_uid=None,
+def _end(names: Named, side: str, end: CopiedEnd) -> EndAt:
+    if end.loose:
+        if not end.place:
+            raise Refused(f"{side}_place", "Say at which place this end is left loose.")
+        return EndAt(None, names.place(end.place))
+    fitting, label = read_end(names.design, end.words)
+    if not fitting:
+        raise Refused(side, "Say where this end goes: a fitting and its way, or left loose.")
+    fitting = _existing_here(names, fitting, end.place)
+    known = names.fittings.get(key(fitting))
+    label = label or _only_way(names, side, fitting)
+    # A new fitting of which no place is said has a place of its own, called as it is.
+    place = end.place or ("" if known else fitting)
+    try:
+        return names.end(WireLine(0, "", {}), side, fitting, label, place)
+    except Refused as refused:
+        field = refused.field.removesuffix("_fitting").removesuffix("_way")
+        raise Refused(field, refused.sentence) from None
+
+
+def _existing_here(names: Named, fitting: str, place: str) -> str:
+    """What stays in the vehicle is met at several places: one fitting for each."""
+    if key(fitting) != key(EXISTING) or not place:
+        return fitting
+    here = names.places.get(key(place))
+    known = names.fittings.get(key(EXISTING), [])
+    return EXISTING if not known or known[0].place_uid == here else f"{EXISTING} at {place}"
+
+
+def _only_way(names: Named, side: str, fitting: str) -> str:
+    labels = [
+        way.label for each in names.fittings.get(key(fitting), ()) for way in names.ways[each.uid]
+    ]
+    if not set(labels) - {FIRST_WAY}:
+        return FIRST_WAY
+    raise Refused(
+        side, f"{fitting} has {listed(labels, 12)}: say which, such as “{fitting} {labels[0]}”."
+    )
+
+
+def _refuse(ends: Sequence[EndAt]) -> None:
+    left, right = (end.way_uid for end in ends)
+    if left is None and right is None:
+        raise Refused("right", "One end at least must go to a way; both are left loose.")
+    if left == right:
+        raise Refused("right", "Both ends go to the same way.")
+
+
+def _of_customer(before: Design, after: Design, names: Named) -> tuple[Design, list[str]]:
+    """Existing wiring is the customer's own; what is made is said."""
+    made: list[Fitting] = names.made(Fitting)
+    own = [
+        by_hand(each, supplied_by="customer")
+        for each in made
+        if key(each.name).startswith(key(EXISTING))
+    ]
+    said = [f"New: {each.name} at {after.place[each.place_uid].name}." for each in made]
+    return (put(after, *own) if own else after), said
+
+
+def _room(design: Design, ends: Sequence[EndAt]) -> Design:
+    """A way that grew from wires takes as many as there are."""
+    rows = []
+    for end in ends:
+        way = design.way.get(end.way_uid or "")
+        if way is not None and design.fitting[way.fitting_uid].part_uid is None:
+            wires = len(on_ways(design, [way.uid]))
+            if wires > way.takes:
+                rows.append(replace(way, takes=wires))
+    return put(design, *rows) if rows else design
+
+
+def _loose_ends(wire: CopiedWire) -> list[WireEnd]:
+    return [
+        by_hand(
+            WireEnd(uid=f"{wire.uid}:{side}", link_uid=wire.uid),
+            loose_mm=end.loose_mm or LOOSE_MM,
+            **({"tag": end.tag} if end.tag else {}),
         )
-        self.design = put(self.design, new)
-        for fitting in own_fittings(self.before, self.circuit.uid):
-            if not is_earth(fitting) or fitting.place_uid in self.places:
-                self._fitting(fitting)
-        links = [self._link(each, new) for each in links_of(self.before, self.circuit.uid)]
-        settled, more = settle(self.before, self.design, catalogue, links)
-        sentence = f"Copy circuit {self.circuit.number}, {self.circuit.name}, as {name}"
-        return Edit(settled, sentence, (*self.said, *more))
+        for side, end in (("from", wire.left), ("to", wire.right))
+        if end.loose
+    ]
 
-    # Fittings
 
-    def _fitting(self, fitting: Fitting) -> None:
-        place_uid = self.places.get(fitting.place_uid, fitting.place_uid)
-        known = {key(each.name) for each in self.design.fitting.values()}
-        new = replace(
-            fitting,
+# The wire
+
+
+def _circuit_here(design: Design, ends: Sequence[EndAt]) -> str:
+    """The circuit of what the wire is joined to."""
+    for uid in on_ways(design, [end.way_uid for end in ends if end.way_uid is not None]):
+        return design.circuit[design.link[uid].circuit_uid].name
+    return CIRCUIT
+
+
+def _link(
+    design: Design,
+    catalogue: Catalogue,
+    wire: CopiedWire,
+    ends: Sequence[EndAt],
+    circuit_uid: str,
+) -> Link:
+    link = Link(
+        uid=wire.uid,
+        position=next_position(design.link.values()),
+        number=next_number(design),
+        circuit_uid=circuit_uid,
+        from_way_uid=ends[0].way_uid,
+        to_way_uid=ends[1].way_uid,
+        note=wire.note,
+    )
+    if wire.main:
+        link = by_hand(link, main=wire.main, tracer=wire.tracer)
+    if wire.length_mm is not None:
+        link = by_hand(link, lengths_mm={"0": wire.length_mm})
+    if wire.csa_mm2 is not None:
+        part = cable_for(design, catalogue, link, wire.csa_mm2)
+        uid = part.uid if part else None
+        link = by_hand(link, csa_mm2=wire.csa_mm2, cable_part_uid=uid)
+    return link
+
+
+# Runs
+
+
+def _run(
+    design: Design, wire: CopiedWire, number: int, a: str, b: str
+) -> tuple[Design, Route, list[str]]:
+    """The route between two places: as it stands, or a new run of the wire's length."""
+    along_mm = _along_mm(wire)
+    if a == b:
+        return design, (), []
+    names = f"{design.place[a].name} to {design.place[b].name}"
+    route = shortest_route(design, a, b)
+    if route is None:
+        run = Run(
             uid=new_uid(),
-            position=next_position(self.design.fitting.values()),
-            name=like_it(fitting.name, known),
-            place_uid=place_uid,
-            along_run_uid=None,
-            along_mm=None,
-            **_FRESH,
+            position=next_position(design.run.values()),
+            from_place_uid=a,
+            to_place_uid=b,
+            surround_c=design.basis.ambient_c,
         )
-        ways = [
-            replace(way, uid=new_uid(), fitting_uid=new.uid, **_FRESH)
-            for way in self.before.ways_of[fitting.uid]
-        ]
-        pairs = zip(self.before.ways_of[fitting.uid], ways, strict=True)
-        self.ways |= {old.uid: way.uid for old, way in pairs}
-        bridges = [
-            self._bridge(bridge, new.uid)
-            for bridge in self.before.bridge.values()
-            if bridge.fitting_uid == fitting.uid
-        ]
-        self.design = put(self.design, new, *ways, *bridges)
+        long = f"{along_mm:,} mm" if along_mm else "not measured yet"
+        after = put(design, _measured(run, along_mm, wire) if along_mm else run)
+        return after, (run.uid,), [f"New run: {names}, {long}."]
+    if along_mm is None:
+        return design, route, []
+    if len(route) == 1 and design.run[route[0]].length_mm is None:
+        after = put(design, _measured(design.run[route[0]], along_mm, wire))
+        return after, route, [f"The run {names} is {along_mm:,} mm by this wire."]
+    return design, route, _disagreement(design, number, names, route, along_mm)
 
-    def _bridge(self, bridge: Bridge, fitting_uid: str) -> Bridge:
-        """A load takes what the first one takes, without its need: that has its own load."""
-        load = self.loads.get(bridge.uid)
-        load_a = bridge.load_a
-        if bridge.need_uid is not None and load is not None:
-            load_a = load.heat_a
-        return replace(
-            bridge,
-            uid=new_uid(),
-            fitting_uid=fitting_uid,
-            way_a_uid=self.ways[bridge.way_a_uid],
-            way_b_uid=self.ways[bridge.way_b_uid],
-            need_uid=None,
-            load_a=load_a,
-            **_FRESH,
-        )
 
-    # Wires
+def _measured(run: Run, along_mm: int, wire: CopiedWire) -> Run:
+    return by_hand(run, length_mm=along_mm, measured_how=MEASURED, measured_by=wire.measured_by)
 
-    def _link(self, link: Link, circuit: Circuit) -> str:
-        number = next_number(self.design)
-        starts = ends_at(self.before, link)
-        ends = [self._end(link, side, number) for side in ENDS]
-        at = [
-            self.design.place_of_way(way_uid)
-            if way_uid is not None
-            else self.places.get(place or "", place or "")
-            for way_uid, place in zip(ends, starts, strict=True)
-        ]
-        new = replace(
-            link,
-            uid=new_uid(),
-            position=next_position(self.design.link.values()),
-            number=number,
-            circuit_uid=circuit.uid,
-            from_way_uid=ends[0],
-            to_way_uid=ends[1],
-            route=route_to(self.design, at[0], at[1], number, self.said) if all(at) else None,
-            lengths_mm={},
-            cable_uid=None,
-            core="",
-            **_FRESH,
-        )
-        main, tracer = next_colour(self.design, new, circuit, self.palette)
-        held = [name for name in ("csa_mm2", "cable_part_uid") if getattr(new, name) is not None]
-        new = by_hand(new, main=main, tracer=tracer, **{n: getattr(new, n) for n in held})
-        if link.cable_uid is not None:
-            self.said.append(f"Wire {number} is a single wire, not a core: lay it under Cables.")
-        self.design = put(self.design, new, *self._wire_ends(link, new))
-        return new.uid
 
-    def _wire_ends(self, link: Link, new: Link) -> Iterable[WireEnd]:
-        for side, way_uid in zip(ENDS, (new.from_way_uid, new.to_way_uid), strict=True):
-            old = self.before.wire_end.get(f"{link.uid}:{side}")
-            end = WireEnd(uid=f"{new.uid}:{side}", link_uid=new.uid)
-            if way_uid is None:
-                yield by_hand(end, loose_mm=(old.loose_mm if old else None) or LOOSE_MM)
-            elif old is not None:
-                kept = {name: getattr(old, name) for name in MADE_BY_HAND if name in old.by_hand}
-                yield by_hand(end, **kept) if kept else end
-
-    def _end(self, link: Link, side: str, number: int) -> str | None:
-        """The way that an end of the copy goes to; None where it is left loose."""
-        old_uid: str | None = getattr(link, f"{side}_way_uid")
-        if old_uid is None or old_uid in self.ways:
-            return self.ways.get(old_uid or "")
-        way = self.before.way[old_uid]
-        found = self._free_like(way)
-        fitting = self.before.fitting[way.fitting_uid]
-        if found is None:
-            self.said.append(
-                f"Wire {number} is left loose at {fitting.name}: it has no free way like "
-                f"{way.label}."
-            )
-        elif found.uid != way.uid:
-            self.said.append(f"Wire {number} goes to {fitting.name} · {found.label}.")
-        return found.uid if found else None
-
-    def _free_like(self, way: Way) -> Way | None:
-        """A way of a shared fitting: the same where it takes another wire, else one like it."""
-        used = used_ways(self.design)
-        inside = self._inside(way.uid)
-        on_it = len(on_ways(self.design, [way.uid]))
-        if on_it < way.takes and not any(each.kind == "fuse" for each in inside):
-            return way
-        kinds = sorted(each.kind for each in inside)
-        for other in self.design.ways_of[way.fitting_uid]:
-            if other.uid in used or other.contact != way.contact:
-                continue
-            theirs = self._inside(other.uid)
-            if sorted(each.kind for each in theirs) == kinds:
-                self._same_fuse(inside, theirs)
-                return other
+def _along_mm(wire: CopiedWire) -> int | None:
+    """What of the wire lies in the loom, without its tails."""
+    if wire.length_mm is None:
         return None
-
-    def _inside(self, way_uid: str) -> list[Bridge]:
-        return [
-            bridge
-            for bridge in self.design.bridge.values()
-            if way_uid in (bridge.way_a_uid, bridge.way_b_uid)
-        ]
-
-    def _same_fuse(self, like: list[Bridge], bridges: list[Bridge]) -> None:
-        for bridge in bridges:
-            first = next((each for each in like if each.kind == bridge.kind == "fuse"), None)
-            if first is None:
-                continue
-            new = by_hand(bridge, fuse_a=first.fuse_a, fuse_part_uid=first.fuse_part_uid)
-            self.design = put(self.design, new)
+    tails_mm = sum(end.loose_mm or LOOSE_MM for end in (wire.left, wire.right) if end.loose)
+    if wire.length_mm <= tails_mm:
+        raise Refused(
+            "length_mm",
+            f"The tail alone is {tails_mm:,} mm: the length is that of the whole wire, tail too.",
+        )
+    return wire.length_mm - tails_mm
 
 
-_FRESH: dict[str, Any] = {"origin": "", "by_hand": (), "version": 1}
+def _disagreement(
+    design: Design, number: int, names: str, route: Route, along_mm: int
+) -> list[str]:
+    stands_mm = route_mm(design, route)
+    apart_mm = abs(along_mm - stands_mm)
+    if apart_mm <= max(DIFFER_MM, stands_mm * DIFFER_PERCENT / 100):
+        return []
+    others = [
+        f"wire {link.number}"
+        for link in design.link.values()
+        if link.route == route or link.route == route[::-1]
+    ]
+    by = f", with {listed(others)}" if others else ""
+    return [
+        f"Wire {number} measures {along_mm:,} mm from {names}; the loom is {stands_mm:,} mm long "
+        f"there{by}. The wire keeps its own length: measure again, or change the run under Runs."
+    ]
