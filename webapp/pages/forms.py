@@ -24,7 +24,7 @@ from webapp.convention import MM_PER_INCH, NARROW_BLANK, now
 from webapp.pages.wording import day, fine_mm, mm, short, whole, with_unit
 
 NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)", re.ASCII)
-THOUSANDS = re.compile(r"[+-]?[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?", re.ASCII)
+THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2}(?:,[0-9]{3})+(?:\.[0-9]+)?", re.ASCII)
 # 3/8, or 12 3/8: how a tape in inches is read.
 FRACTION = re.compile(r"(?:([0-9]{1,6})[ -]+)?([0-9]{1,3})/([0-9]{1,3})", re.ASCII)
 DATE_FORMATS = (
@@ -52,7 +52,7 @@ def read_number(text: str, *, commas_group: bool) -> Decimal:
     """A finite number as the workshop writes it: 1.5, −2, 3 520; 1,5 where its mark is a comma.
 
     `commas_group` takes 3,520 as three thousand. Where a fraction may be meant it must be
-    off: 1,500 could then be either, and a guess here sizes a wire.
+    off: 1,500 could then be either, and a guess here sizes a wire; 1,500.5 is clear.
     """
     plain = re.sub(r"[\s\u00a0\u2009\u202f]", "", text).replace("−", "-")
     if now().decimal_mark == ",":
@@ -60,7 +60,7 @@ def read_number(text: str, *, commas_group: bool) -> Decimal:
     if len(plain) > MOST_DIGITS:
         raise NotReadableError("is too long for a number")
     grouped = THOUSANDS.fullmatch(plain)
-    if grouped and commas_group:
+    if grouped and (commas_group or "." in plain):
         plain = plain.replace(",", "")
     elif grouped:
         either = f"{plain.replace(',', '')} or {plain.replace(',', '.', 1)}"
@@ -79,7 +79,9 @@ def _read_with_comma(plain: str, text: str) -> Decimal:
     if len(plain) > MOST_DIGITS:
         raise NotReadableError("is too long for a number")
     swapped = plain.translate(str.maketrans(",.", ".,"))
-    if "," in swapped and THOUSANDS.fullmatch(swapped):
+    if THOUSANDS.fullmatch(swapped) and "." in swapped:
+        return Decimal(swapped.replace(",", ""))
+    if THOUSANDS.fullmatch(swapped):
         either = f"{plain.replace('.', '')} or {plain.replace('.', ',', 1)}"
         raise NotReadableError(f"can be read in two ways: write {either}, not “{text}”")
     clear = plain.replace(",", ".")
