@@ -88,10 +88,8 @@ async function send() {
 
 function take(part) {
   const there = document.getElementById(part.id);
-  if (!there || there.contains(document.activeElement)) {
-    // A photo's note is being typed there: the next answer brings it up to date.
-    if (part.id !== "copied") return;
-  }
+  // Where something is being typed the next answer brings it up to date.
+  if (!there || (there.contains(document.activeElement) && document.activeElement.matches("input"))) return;
   there.replaceWith(document.adoptNode(part));
 }
 

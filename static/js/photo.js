@@ -4,7 +4,8 @@ document.addEventListener("change", (event) => {
   const form = event.target.closest?.("form[data-photo]");
   if (!form || event.target.type !== "file" || !event.target.files.length) return;
   for (const other of form.querySelectorAll("input[type=file]")) {
-    if (other !== event.target) other.disabled = true;
+    // What was chosen before, when the page came back from the browser's history.
+    if (other !== event.target) other.value = "";
   }
   form.requestSubmit();
 });
