@@ -7,7 +7,7 @@ one is closed at a time. Each load's current takes the path of least length to t
 
 import heapq
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 
 POSITIVE, NEGATIVE = "positive", "negative"
@@ -142,13 +142,19 @@ class Graph:
         return uids
 
 
-def load_paths(graph: Graph, supplies: Iterable[tuple[str, str]], feed_pole: str) -> list[LoadPath]:
+def load_paths(
+    graph: Graph,
+    supplies: Iterable[tuple[str, str]],
+    feed_pole: str,
+    only: Collection[str] | None = None,
+) -> list[LoadPath]:
     """The paths of every load and coil to the two poles of the supply that feeds it.
 
     Args:
         graph: The loom.
         supplies: The positive and the negative node of each supply.
         feed_pole: "positive", or "negative" on a positive-earth loom.
+        only: The loads that are asked about, by uid; all where it is left out.
 
     Returns:
         One path a load, to the supply whose feed is shortest of those that it can come to whole;
@@ -157,7 +163,11 @@ def load_paths(graph: Graph, supplies: Iterable[tuple[str, str]], feed_pole: str
     Source: graph search; no outside source.
     """
     poles = list(supplies)
-    loads = [edge for edge in graph.edges.values() if edge.kind in ("load", "coil")]
+    loads = [
+        edge
+        for edge in graph.edges.values()
+        if edge.kind in ("load", "coil") and (only is None or edge.uid in only)
+    ]
     found = _paths(graph, poles, feed_pole, loads, CONDUCTING)
     if any(edge.kind == CUT_OUT for edge in graph.edges.values()):
         unfed = [load for load in loads if not found[load.uid].complete]

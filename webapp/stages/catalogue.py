@@ -6,6 +6,7 @@ contact, a fitting has ways. KIND_FACTS lists them for each kind, as the seed fi
 
 import csv
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from sqlalchemy import select
@@ -117,7 +118,16 @@ class Catalogue:
     parts: dict[str, CatalogPart] = field(default_factory=dict)
 
     def kind(self, *kinds: str) -> list[CatalogPart]:
+        if len(kinds) == 1:
+            return list(self._by_kind.get(kinds[0], ()))
         return [part for part in self.parts.values() if part.kind in kinds]
+
+    @cached_property
+    def _by_kind(self) -> dict[str, list[CatalogPart]]:
+        found: dict[str, list[CatalogPart]] = {}
+        for part in self.parts.values():
+            found.setdefault(part.kind, []).append(part)
+        return found
 
     def what(self, what: str) -> list[CatalogPart]:
         """Fittings of one sort (fuse board, relay, splice), the smallest first."""

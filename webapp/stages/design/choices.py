@@ -89,6 +89,14 @@ def most_cores(design: Design, catalogue: Catalogue, *, screened: bool) -> int:
     )
 
 
+def by_contact(catalogue: Catalogue) -> dict[str, list[CatalogPart]]:
+    """The stores' terminals by what they mate with."""
+    found: dict[str, list[CatalogPart]] = {}
+    for part in catalogue.kind("terminal"):
+        found.setdefault(part.text("contact"), []).append(part)
+    return found
+
+
 def terminal_facts(part: CatalogPart) -> TerminalFacts:
     return TerminalFacts(
         uid=part.uid,

@@ -144,8 +144,8 @@ class Currents:
                 if not moved:
                     continue
                 others = [uid for uid in contacts if uid != contact]
-                for path in self.circuitry.paths_in(self.circuitry.graph.without(others)):
-                    if path.load_uid in moved and path.complete and contact in path.edges:
+                for path in self.circuitry.paths_in(self.circuitry.graph.without(others), moved):
+                    if path.complete and contact in path.edges:
                         found.setdefault(path.load_uid, []).append(path)
         return found
 

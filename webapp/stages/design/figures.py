@@ -54,6 +54,13 @@ class Figures(Warmth):
         super().__init__(design)
         self._wire_cache: dict[str, WireFigures] = {}
 
+    def of(self, design: Design) -> "Figures":
+        """The figures of the same circuit, nothing traced anew: a design that differs from this
+        one in sizes, colours, ratings and parts, not in what is joined, its lengths and loads."""
+        figures = Figures(design)
+        figures._take_traced(self)
+        return figures
+
     @cached_property
     def operating(self) -> Operating:
         return Operating(self)

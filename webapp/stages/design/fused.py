@@ -12,12 +12,38 @@ UNFUSED = math.inf
 MAIN_RETURN_KINDS = frozenset({"bar", "main bar", "earth stud", "supply"})
 
 
+# What is traced: ratings of fuse-links play no part in the first, sizes of wires in neither.
+_CURRENTS = frozenset(
+    {
+        "loads",
+        "loads_through",
+        "_other_paths",
+        "moments",
+        "_moment_of",
+        "charging_edges",
+        "source_a",
+        "_heat_cache",
+        "_drop_cache",
+    }
+)
+_PROTECTION = frozenset(
+    {"circuitry", "_fuse_cache", "_needed_cache", "_kind_of_fuse", "_feeds_at_a"}
+)
+
+
 class Fused(Currents):
     """Currents, and the fuse-links that they pass."""
 
     def __init__(self, design: Design) -> None:
         super().__init__(design)
+        self._fuse_cache: dict[str, float | None] = {}
         self._needed_cache: dict[str, float] = {}
+
+    def _take_traced(self, other: "Fused") -> None:
+        """Take over what was traced on the same circuit in other sizes, or with other ratings."""
+        same = self.design.bridge is other.design.bridge
+        traced = _CURRENTS | _PROTECTION if same else _CURRENTS
+        vars(self).update({name: value for name, value in vars(other).items() if name in traced})
 
     def fuse_of_load(self, load: LoadFigures) -> Bridge | None:
         """The first fuse-link between a load and the supply.
@@ -38,6 +64,11 @@ class Fused(Currents):
         the largest fuse-link that all of them share. What joins bars, studs and the battery stands
         a short between the feed and the return there as well.
         """
+        if link.uid not in self._fuse_cache:
+            self._fuse_cache[link.uid] = self._work_out_fuse_a(link)
+        return self._fuse_cache[link.uid]
+
+    def _work_out_fuse_a(self, link: Link) -> float | None:
         fed = self._fed_fuse_a(link)
         if fed is not None:
             return fed
@@ -118,11 +149,16 @@ class Fused(Currents):
 
     def fuse_kind(self, link: Link) -> str:
         """The family of the fuse-link before a wire, for its gates."""
-        rating = self.fuse_a(link)
+        return self._kind_of_fuse.get(self.fuse_a(link), "blade-medium")
+
+    @cached_property
+    def _kind_of_fuse(self) -> dict[float | None, str]:
+        """The family of the first fuse-link of each rating."""
+        found: dict[float | None, str] = {}
         for bridge in self.design.bridge.values():
-            if bridge.kind == "fuse" and bridge.fuse_a == rating and bridge.fuse_kind:
-                return bridge.fuse_kind
-        return "blade-medium"
+            if bridge.kind == "fuse" and bridge.fuse_kind:
+                found.setdefault(bridge.fuse_a, bridge.fuse_kind)
+        return found
 
     def needed_a(self, link: Link) -> float:
         """What the wire must carry for ever: its current, and what its fuse-link asks."""

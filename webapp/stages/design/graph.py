@@ -1,6 +1,7 @@
 """The design as a graph for webapp.sizing.paths: links are wires, bridges lie inside fittings."""
 
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -158,9 +159,9 @@ class Circuitry:
     def paths(self) -> list[LoadPath]:
         return self.paths_in(self.graph) if self.supplies else []
 
-    def paths_in(self, graph: Graph) -> list[LoadPath]:
-        """The loads' paths with some edges open."""
-        return load_paths(graph, self._poles, self.feed_pole)
+    def paths_in(self, graph: Graph, only: Collection[str] | None = None) -> list[LoadPath]:
+        """The loads' paths with some edges open; of these loads alone where any are named."""
+        return load_paths(graph, self._poles, self.feed_pole, only)
 
     @cached_property
     def shorting_diodes(self) -> list[str]:

@@ -267,7 +267,7 @@ def _remade(
         position += known is None
         ends[uid] = replace(allowed[uid], position=known.position if known else position)
     design = replace(design, wire_end=ends)
-    maker = EndMaker(design, catalogue)
+    maker = EndMaker(Figures(design), catalogue)
     made = maker.make().wire_end
     design = replace(design, wire_end=ends | {uid: made[uid] for uid in uids})
     numbers = tuple(f"Wire {wire.number}{sign}" for wire in mine for sign in (",", ":"))
@@ -287,7 +287,7 @@ def _fit_splices(
         for uid in (design.link[link_uid].from_way_uid, design.link[link_uid].to_way_uid)
         if uid is not None
     }
-    fitted = splices_by_section(design, catalogue).fitting
+    fitted = splices_by_section(Figures(design), catalogue).fitting
     for uid in sorted(touched):
         if fitted[uid].part_uid != design.fitting[uid].part_uid:
             part = catalogue.get(fitted[uid].part_uid)

@@ -10,6 +10,7 @@ from webapp.sizing.reasons import COMMON_PRACTICE, FROM_MEMORY
 from webapp.sizing.terminations import FitProblem
 from webapp.stages.catalogue import CatalogPart, Catalogue
 from webapp.stages.design.bundles import run_diameters
+from webapp.stages.design.choices import by_contact
 from webapp.stages.design.figures import Figures
 from webapp.stages.design.nets import function_of, joined_links, joint_of_way, return_ways
 from webapp.stages.design.prospective import prospective_a
@@ -98,7 +99,7 @@ class View:
     """A design with all that the rules share, worked out once.
 
     `palette` is the workshop's own colours; `signed` the revision that was signed off last, where
-    this one follows it.
+    this one follows it; `figures` the design's own, where they are there already.
     """
 
     def __init__(
@@ -108,12 +109,13 @@ class View:
         *,
         palette: Palette = COMMON_PALETTE,
         signed: Design | None = None,
+        figures: Figures | None = None,
     ) -> None:
         self.design = design
         self.catalogue = catalogue
         self.palette = palette
         self.signed = signed
-        self.figures = Figures(design)
+        self.figures = figures or Figures(design)
         # What is wrong with each wire end in its terminal, by the end's uid.
         self.fit_problems: dict[str, tuple[FitProblem, ...]] = {}
         # All findings, as soon as they were asked for.
@@ -195,10 +197,7 @@ class View:
     @cached_property
     def terminals(self) -> dict[str, list[CatalogPart]]:
         """The stores' terminals by what they mate with."""
-        found: dict[str, list[CatalogPart]] = {}
-        for part in self.catalogue.kind("terminal"):
-            found.setdefault(part.text("contact"), []).append(part)
-        return found
+        return by_contact(self.catalogue)
 
     @cached_property
     def bundles_mm(self) -> dict[str, float]:

@@ -218,7 +218,7 @@ class Cables:
 
     def _takes(self, part: CatalogPart, links: list[Link]) -> bool:
         """Whether what the wires go to takes the cable's section."""
-        sizer = Sizer(self.design, self.catalogue)
+        sizer = Sizer(Figures(self.design), self.catalogue)
         return all(part.number("csa_mm2") <= sizer.most_mm2(link) + 1e-9 for link in links)
 
     def _say(self, need: Need, why: str, *, wire: int | None = None) -> None:

@@ -64,10 +64,10 @@ def allowance_mm(design: Design, wire: Wire, end: End) -> int:
 class EndMaker:
     """Chooses what goes on each end, once every wire has its size."""
 
-    def __init__(self, design: Design, catalogue: Catalogue) -> None:
-        self.design = design
+    def __init__(self, figures: Figures, catalogue: Catalogue) -> None:
+        self.design = figures.design
         self.catalogue = catalogue
-        self.figures = Figures(design)
+        self.figures = figures
         self.said: list[Named] = []
         self.terminals = [terminal_facts(part) for part in catalogue.kind("terminal")]
         # Over the insulation of each wire in a splice, by the splice. [mm]

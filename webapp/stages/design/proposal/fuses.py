@@ -12,10 +12,10 @@ from webapp.stages.design.proposal.builder import Named
 from webapp.stages.design.rows import Bridge, Design
 
 
-def rate_fuses(design: Design, catalogue: Catalogue) -> tuple[Design, list[Named]]:
-    """The design with a rating for each fuse-link that has a load, and what could not be done."""
+def rate_fuses(figures: Figures, catalogue: Catalogue) -> tuple[Figures, list[Named]]:
+    """The figures with a rating for each fuse-link that has a load, and what could not be done."""
     troubles: list[Named] = []
-    figures = Figures(design)
+    design = figures.design
     rated = dict(design.bridge)
     for bridge in _outermost_first(figures):
         if "fuse_a" in bridge.by_hand:
@@ -29,7 +29,7 @@ def rate_fuses(design: Design, catalogue: Catalogue) -> tuple[Design, list[Named
             continue
         part = _part_uid(catalogue, bridge.fuse_kind or "", rating)
         rated[bridge.uid] = replace(bridge, fuse_a=rating, fuse_part_uid=part)
-    return replace(design, bridge=rated), troubles
+    return figures.of(replace(design, bridge=rated)), troubles
 
 
 def _outermost_first(figures: Figures) -> list[Bridge]:

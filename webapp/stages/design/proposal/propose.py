@@ -6,7 +6,7 @@ from webapp.sizing.colours import COMMON_PALETTE, Palette
 from webapp.sizing.fuse_gates import family
 from webapp.stages.catalogue import Catalogue
 from webapp.stages.design.figures import Figures
-from webapp.stages.design.findings import Finding, findings
+from webapp.stages.design.findings import Finding, View, findings_of
 from webapp.stages.design.proposal.builder import Builder, CannotPropose, Named
 from webapp.stages.design.proposal.cables import Cables, fit_cables
 from webapp.stages.design.proposal.colours import colour_wires
@@ -42,25 +42,42 @@ def propose(design: Design, catalogue: Catalogue, palette: Palette = COMMON_PALE
     """A whole loom for the needs of `design`, in the workshop's colours. Nothing that a person set
     by hand is changed."""
     kinds = _kinds(design)
-    proposal = _once(design, catalogue, kinds, palette)
-    board_a = max(
-        (
-            amps
-            for uid, amps in prospective_a(Figures(proposal.design)).items()
-            if proposal.design.bridge[uid].fuse_kind == kinds.board
-        ),
-        default=0.0,
-    )
-    stronger = _able(("blade-medium", "cartridge-10x38"), board_a, design.basis.heat_at_v)
-    if stronger is None or stronger == kinds.board:
-        return proposal
-    again = _once(design, catalogue, replace(kinds, board=stronger), palette)
+    try:
+        laid = _lay(design, catalogue, kinds)
+        # Most boards that need cartridges are told before the whole loom is worked out.
+        board_a = _board_a(Sizer(laid.figures, catalogue).warm(), kinds)
+        stronger = _stronger(kinds, board_a, design)
+        finished = _finish(_lay(design, catalogue, stronger) if stronger else laid, palette)
+        if stronger is None:
+            board_a = _board_a(finished.figures, kinds)
+            stronger = _stronger(kinds, board_a, design)
+            if stronger is not None:
+                finished = _finish(_lay(design, catalogue, stronger), palette)
+    except CannotPropose as reason:
+        return Proposal(design, (Named(str(reason)),), (), ())
+    if stronger is None:
+        return finished.proposal
+    blades_a = family(kinds.board).breaking_capacity_a
+    as_built_a = _board_a(finished.figures, stronger)
     why = Named(
         f"The fuse boards take cartridge fuse-links: a new battery can drive about "
-        f"{board_a:,.0f} A into a short there, more than the "
-        f"{family(kinds.board).breaking_capacity_a:,.0f} A that blade fuse-links break."
+        f"{as_built_a if as_built_a > blades_a else board_a:,.0f} A into a short there, more than "
+        f"the {blades_a:,.0f} A that blade fuse-links break."
     )
-    return replace(again, assumed=(why, *again.assumed))
+    return replace(finished.proposal, assumed=(why, *finished.proposal.assumed))
+
+
+def _board_a(figures: Figures, kinds: FuseKinds) -> float:
+    """The largest short that a fuse-link on a board must break."""
+    bridges = figures.design.bridge
+    faults = prospective_a(figures).items()
+    return max((amps for uid, amps in faults if bridges[uid].fuse_kind == kinds.board), default=0.0)
+
+
+def _stronger(kinds: FuseKinds, board_a: float, design: Design) -> FuseKinds | None:
+    """The families with one for the boards that breaks this; None where theirs does."""
+    board = _able(("blade-medium", "cartridge-10x38"), board_a, design.basis.heat_at_v)
+    return None if board is None or board == kinds.board else replace(kinds, board=board)
 
 
 def _able(kinds: tuple[str, ...], fault_a: float, system_v: float) -> str | None:
@@ -85,32 +102,56 @@ def _kinds(design: Design) -> FuseKinds:
     )
 
 
-def _once(design: Design, catalogue: Catalogue, kinds: FuseKinds, palette: Palette) -> Proposal:
+@dataclass(frozen=True)
+class _Laid:
+    """The loom before its wires have their sizes."""
+
+    before: Design
+    catalogue: Catalogue
+    builder: Builder
+    figures: Figures
+    kept: list[str]
+
+
+def _lay(design: Design, catalogue: Catalogue, kinds: FuseKinds) -> _Laid:
+    """Everything joined and rated, with these families of fuse-links.
+
+    Raises:
+        CannotPropose: there is nothing to begin from.
+    """
     builder = Builder(design, catalogue)
-    try:
-        _build(builder, kinds)
-    except CannotPropose as reason:
-        return Proposal(design, (Named(str(reason)),), (), ())
+    _build(builder, kinds)
     builder.in_order()
     merged, kept = merge(design, builder)
-    built = allow_ends(builder.routed(merged))
-    built, _ = rate_fuses(built, catalogue)
-    cables = Cables(Sizer(built, catalogue).size(), catalogue, design)
-    built = cables.lay()
-    plugs = Plugs(built, catalogue, design.crossing)
-    built = allow_ends(place_splices(plugs.fit()))
-    built, fuse_troubles = rate_fuses(built, catalogue)
-    sizer = Sizer(built, catalogue)
-    built = splices_by_section(sizer.size(), catalogue)
+    figures, _ = rate_fuses(Figures(allow_ends(builder.routed(merged))), catalogue)
+    return _Laid(design, catalogue, builder, figures, kept)
+
+
+@dataclass(frozen=True)
+class _Finished:
+    proposal: Proposal
+    figures: Figures
+
+
+def _finish(laid: _Laid, palette: Palette) -> _Finished:
+    design, catalogue, builder = laid.before, laid.catalogue, laid.builder
+    cables = Cables(Sizer(laid.figures, catalogue).size(), catalogue, design)
+    plugs = Plugs(cables.lay(), catalogue, design.crossing)
+    fitted = allow_ends(place_splices(plugs.fit()))
+    figures, fuse_troubles = rate_fuses(Figures(fitted), catalogue)
+    sizer = Sizer(figures, catalogue)
+    sizer.size()
+    built = splices_by_section(sizer.figures, catalogue)
     built, colour_words = colour_wires(built, palette)
     built = fit_cables(built, catalogue)
-    makers = EndMaker(built, catalogue)
+    makers = EndMaker(figures.of(built), catalogue)
     built, cover_words = cover_runs(makers.make(), catalogue)
+    figures = figures.of(built)
     cannot = [*builder.refused, *fuse_troubles, *sizer.troubles, *makers.said, *cover_words]
-    cannot += _own_findings(built, catalogue, already=bool(cannot))
+    cannot += _own_findings(View(built, catalogue, figures=figures), already=bool(cannot))
     assumed = [*builder.said, *cables.said, *plugs.said, *colour_words]
-    kept = [*kept, *cables.kept, *kept_ends(design, built)]
-    return Proposal(built, _unlike(cannot), _unlike(assumed), tuple(kept))
+    kept = (*laid.kept, *cables.kept, *kept_ends(design, built))
+    return _Finished(Proposal(built, _unlike(cannot), _unlike(assumed), kept), figures)
 
 
 # What these rules find is named by the step that could not do it, in more words.
@@ -119,11 +160,11 @@ _NAMED_BY_STEPS = frozenset(
 )
 
 
-def _own_findings(design: Design, catalogue: Catalogue, *, already: bool) -> list[Named]:
+def _own_findings(view: View, *, already: bool) -> list[Named]:
     """A proposal is held against the findings like any design: its errors are named with it."""
     return [
-        Named(f"{_row_name(design, finding)}: {finding.sentence}")
-        for finding in findings(design, catalogue)
+        Named(f"{_row_name(view.design, finding)}: {finding.sentence}")
+        for finding in findings_of(view)
         if finding.severity == "error" and not (already and finding.rule in _NAMED_BY_STEPS)
     ]
 

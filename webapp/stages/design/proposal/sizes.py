@@ -1,12 +1,13 @@
 """Gives every wire of a proposal its conductor: first what heat asks, then what the drops ask."""
 
 from dataclasses import replace
+from functools import cached_property
 
 from webapp.sizing.capacity import minimum_section_mm2
 from webapp.sizing.reasons import SizingError
 from webapp.stages.catalogue import CatalogPart, Catalogue
 from webapp.stages.design.cables import SCREEN
-from webapp.stages.design.choices import battery_cables, cables, is_battery_cable
+from webapp.stages.design.choices import battery_cables, by_contact, cables, is_battery_cable
 from webapp.stages.design.currents import LoadFigures
 from webapp.stages.design.figures import Figures
 from webapp.stages.design.proposal.builder import Named
@@ -23,12 +24,21 @@ ONE_MORE_SIZE_MM = 1000
 
 
 class Sizer:
-    def __init__(self, design: Design, catalogue: Catalogue) -> None:
+    def __init__(self, figures: Figures, catalogue: Catalogue) -> None:
+        design = figures.design
         self.design = design
         self.catalogue = catalogue
         self.cables = cables(design, catalogue)
         self.battery = battery_cables(design, catalogue)
         self.troubles: list[Named] = []
+        self._figures = figures
+
+    @property
+    def figures(self) -> Figures:
+        """Of the design as it is sized by now."""
+        if self._figures.design is not self.design:
+            self._figures = self._figures.of(self.design)
+        return self._figures
 
     def size(self) -> Design:
         if not self.cables:
@@ -53,6 +63,13 @@ class Sizer:
         self._as_chosen()
         self._for_company()
         return self.design
+
+    def warm(self) -> Figures:
+        """Of the design sized for heat alone, as the neighbours are sized now: `size` begins so,
+        and only makes wires thicker."""
+        if self.cables:
+            self._for_heat({})
+        return self.figures
 
     def _as_chosen(self) -> None:
         """A need's own wires as many sizes above the least as a person chose for it."""
@@ -82,7 +99,7 @@ class Sizer:
     # Heat
 
     def _for_heat(self, floor: dict[str, float]) -> None:
-        figures = Figures(self.design)
+        figures = self.figures
         chosen = {}
         for link in self.design.link.values():
             if self._free(link):
@@ -127,13 +144,18 @@ class Sizer:
 
     def most_mm2(self, link: Link) -> float:
         """The largest section that terminals for both ends, and for its plugs, can take."""
-        ways = [link.from_way_uid, link.to_way_uid]
-        for crossing in self.design.crossing.values():
-            if crossing.link_uid == link.uid:
-                ways += [crossing.way_a_uid, crossing.way_b_uid]
+        ways = (link.from_way_uid, link.to_way_uid, *self._crossed.get(link.uid, ()))
         return min(
             (self._contact_mm2(self.design.way[uid].contact) for uid in ways if uid), default=0
         )
+
+    @cached_property
+    def _crossed(self) -> dict[str, list[str]]:
+        """The ways of plugs that each link passes: sizing changes none of them."""
+        found: dict[str, list[str]] = {}
+        for crossing in self.design.crossing.values():
+            found.setdefault(crossing.link_uid, []).extend((crossing.way_a_uid, crossing.way_b_uid))
+        return found
 
     def _ends_carry(self, link: Link, csa: float, amps: float) -> bool:
         """Whether the terminals of this section, where there are any, carry the current."""
@@ -141,9 +163,8 @@ class Sizer:
             contact = self.design.way[uid].contact
             fitting = [
                 part.number("current_a")
-                for part in self.catalogue.kind("terminal")
-                if part.text("contact") == contact
-                and part.number("csa_min_mm2") <= csa <= part.number("csa_max_mm2")
+                for part in self._terminals.get(contact, ())
+                if part.number("csa_min_mm2") <= csa <= part.number("csa_max_mm2")
             ]
             if contact != "splice" and fitting and max(fitting) < amps:
                 return False
@@ -152,12 +173,12 @@ class Sizer:
     def _contact_mm2(self, contact: str) -> float:
         if contact == "splice":
             return max(self.cables)
-        sizes = [
-            part.number("csa_max_mm2")
-            for part in self.catalogue.kind("terminal")
-            if part.text("contact") == contact
-        ]
+        sizes = [part.number("csa_max_mm2") for part in self._terminals.get(contact, ())]
         return max(sizes, default=0.0)
+
+    @cached_property
+    def _terminals(self) -> dict[str, list[CatalogPart]]:
+        return by_contact(self.catalogue)
 
     def _need(self, link: Link) -> str | None:
         return self.design.circuit[link.circuit_uid].need_uid
@@ -167,7 +188,7 @@ class Sizer:
     def _for_company(self) -> None:
         """Thicken what makes most heat in a bundle that comes too hot, a size at a time."""
         for _ in range(COOLING_STEPS):
-            figures = Figures(self.design)
+            figures = self.figures
             limit_c = self.design.basis.limit_c
             hot = [
                 link
@@ -202,7 +223,7 @@ class Sizer:
     # Drop
 
     def _for_drop(self) -> None:
-        figures = Figures(self.design)
+        figures = self.figures
         sizes = {uid: link.csa_mm2 or 0.0 for uid, link in self.design.link.items()}
         for load in figures.loads.values():
             if load.path.complete:
@@ -260,9 +281,9 @@ class Sizer:
         )
 
 
-def splices_by_section(design: Design, catalogue: Catalogue) -> Design:
+def splices_by_section(figures: Figures, catalogue: Catalogue) -> Design:
     """Each splice in the size that takes all its wires together and their current."""
-    figures = Figures(design)
+    design = figures.design
     total: dict[str, float] = {}
     amps: dict[str, float] = {}
     for wire in wires(design):
