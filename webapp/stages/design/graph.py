@@ -18,7 +18,7 @@ from webapp.sizing.paths import (
     unprotected_mm,
 )
 from webapp.stages.design.rows import Bridge, Design, Fitting, Link
-from webapp.stages.design.wires import wires
+from webapp.stages.design.wires import Wire, wires
 
 CHASSIS = "chassis"
 # What a battery is among the kinds of fittings.
@@ -79,10 +79,23 @@ class Circuitry:
     def lengths_mm(self) -> dict[str, int]:
         """Length of each link, all its wires together; nothing for a link not yet measured."""
         found: dict[str, int] = {}
-        for wire in wires(self.design):
+        for wire in self._wires:
             if wire.length_mm is not None:
                 found[wire.link.uid] = found.get(wire.link.uid, 0) + wire.length_mm
         return found
+
+    @cached_property
+    def links_in_run(self) -> dict[str, list[str]]:
+        """The links whose wires lie in each run, once for every wire."""
+        found: dict[str, list[str]] = {}
+        for wire in self._wires:
+            for run_uid in wire.route or ():
+                found.setdefault(run_uid, []).append(wire.link.uid)
+        return found
+
+    @cached_property
+    def _wires(self) -> list[Wire]:
+        return wires(self.design)
 
     @cached_property
     def graph(self) -> Graph:

@@ -1,8 +1,10 @@
 """What a wire may carry where it lies, and how warm it gets beside the wires that lie there."""
 
 import math
+from bisect import bisect_left
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import accumulate
 
 from webapp.sizing.conductors import (
     COPPER_OFFSET_C,
@@ -16,7 +18,6 @@ from webapp.sizing.reasons import SizingError
 from webapp.stages.design.cables import is_sheathed
 from webapp.stages.design.fused import Fused
 from webapp.stages.design.rows import Design, Link, Run
-from webapp.stages.design.wires import wires
 
 # Coverings as runs name them, and as the capacity rules do.
 COVERINGS = {
@@ -30,6 +31,7 @@ COVERINGS = {
     "split conduit": "split-conduit",
 }
 SHEATH = "pvc-sleeve"
+ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -46,26 +48,52 @@ class Surroundings:
     heat_percent: float = 100.0
 
 
+class _RunHeat:
+    """Lasting heat that each wire of a run makes, cold [mW/m], by the uid of its link."""
+
+    def __init__(self, heats: list[tuple[str, float]]) -> None:
+        self._own: dict[str, list[float]] = {}
+        for uid, heat in heats:
+            self._own.setdefault(uid, []).append(heat)
+        self._rising = sorted(heat for _, heat in heats)
+        self._up_to = [0.0, *accumulate(self._rising)]
+
+    def loaded_percent(self, uid: str, heat: float) -> float:
+        """Share of a run's other wires that counts as loaded like one that makes this heat: each
+        by its own, at most whole."""
+        own = self._own.get(uid, [])
+        others = len(self._rising) - len(own)
+        if not others:
+            return 0.0
+        if heat <= 0:
+            return 100.0
+        below = bisect_left(self._rising, heat)
+        # Heats are added up once for all wires of the run, so that it may be a long one.
+        loaded = len(self._rising) - below + self._up_to[below] / heat
+        loaded -= sum(min(1.0, each / heat) for each in own)
+        return float(min(100, math.ceil(100 * loaded / others - ROUNDING)))
+
+
 class Warmth(Fused):
     """Capacity, temperature and resistance of each wire of a design."""
 
     def __init__(self, design: Design) -> None:
         super().__init__(design)
+        # A design's wires are of one make: their section tells them apart.
+        self._conductor_cache: dict[float, Conductor | None] = {}
+        self._r20_cache: dict[float, float] = {}
         self._capacity_cache: dict[tuple[object, ...], Permitted] = {}
-        self._run_heat_cache: dict[str, list[tuple[str, float]]] = {}
-        self._stands_cache: dict[tuple[str, Conductor], tuple[Permitted, Surroundings] | None] = {}
+        self._run_heat_cache: dict[str, _RunHeat] = {}
+        self._stands_cache: dict[tuple[str, float], tuple[Permitted, Surroundings] | None] = {}
         self._reached_cache: dict[str, dict[str, float]] = {}
-        self._r20_cache: dict[Conductor, float] = {}
 
     # Surroundings
 
     @cached_property
     def wires_in_run(self) -> dict[str, list[Link]]:
-        found: dict[str, list[Link]] = {}
-        for wire in wires(self.design):
-            for run_uid in wire.route or ():
-                found.setdefault(run_uid, []).append(wire.link)
-        return found
+        links = self.design.link
+        by_run = self.circuitry.links_in_run.items()
+        return {run_uid: [links[uid] for uid in uids] for run_uid, uids in by_run}
 
     def surroundings(self, link: Link) -> list[Surroundings]:
         return [around for _, around in self.along(link)]
@@ -131,20 +159,34 @@ class Warmth(Fused):
         csa = csa_mm2 or link.csa_mm2
         if csa is None:
             return None
+        if csa not in self._conductor_cache:
+            self._conductor_cache[csa] = self._made(csa)
+        return self._conductor_cache[csa]
+
+    def _made(self, csa_mm2: float) -> Conductor | None:
         basis = self.design.basis
         try:
             return conductor(
                 basis.cable_kind,
-                csa_mm2=csa,
+                csa_mm2=csa_mm2,
                 finish=basis.cable_finish,
                 insulation=basis.insulation,
             )
         except SizingError:
             return None
 
-    def _capacity(self, wire: Conductor, around: Surroundings) -> Permitted:
+    def _capacity(
+        self, wire: Conductor, around: Surroundings, heat_percent: float = 100.0
+    ) -> Permitted:
         basis = self.design.basis
-        key = (wire, replace(around, where=""))
+        key = (
+            wire.csa_mm2,
+            around.ambient_c,
+            around.covering,
+            around.wires,
+            around.loaded_percent,
+            heat_percent,
+        )
         if key not in self._capacity_cache:
             self._capacity_cache[key] = permitted(
                 wire,
@@ -154,7 +196,7 @@ class Warmth(Fused):
                 ambient_c=around.ambient_c,
                 bundle_wires=around.wires,
                 bundle_loaded_percent=around.loaded_percent,
-                bundle_heat_percent=around.heat_percent,
+                bundle_heat_percent=heat_percent,
                 covering=around.covering,
             )
         return self._capacity_cache[key]
@@ -164,21 +206,15 @@ class Warmth(Fused):
         found = []
         for run_uid, around in self.along(link):
             shared = self._heat_percent(run_uid, link, wire)
-            here = replace(around, heat_percent=shared)
-            found.append((self._capacity(wire, here), here))
-        return min(found, key=lambda pair: pair[0].current_a)
+            found.append((self._capacity(wire, around, shared), around, shared))
+        stands, around, shared = min(found, key=lambda each: each[0].current_a)
+        return stands, replace(around, heat_percent=shared)
 
     def _heat_percent(self, run_uid: str, link: Link, wire: Conductor) -> float:
         """How many of a run's other wires count as loaded like this one: each by its heat, at most
         whole, against what this wire makes at the current that it must stand."""
-        others = [heat for uid, heat in self._run_heat(run_uid) if uid != link.uid]
         own = self.needed_a(link) ** 2 * self._r20_mohm_per_m(wire)
-        if not others:
-            return 0.0
-        if own <= 0:
-            return 100.0
-        loaded = sum(min(1.0, heat / own) for heat in others) / len(others)
-        return float(min(100, math.ceil(100 * loaded)))
+        return self._run_heat(run_uid).loaded_percent(link.uid, own)
 
     def heat_w_per_m(self, link: Link) -> float:
         """Heat that the wire makes at its own worst, cold. [W/m]"""
@@ -187,8 +223,7 @@ class Warmth(Fused):
             return 0.0
         return self.heat_a(link.uid) ** 2 * self._r20_mohm_per_m(wire) / 1000
 
-    def _run_heat(self, run_uid: str) -> list[tuple[str, float]]:
-        """Lasting heat that each wire of a run makes, cold [mW/m], by the uid of its link."""
+    def _run_heat(self, run_uid: str) -> "_RunHeat":
         if run_uid not in self._run_heat_cache:
             found = []
             for link in self.wires_in_run.get(run_uid, []):
@@ -196,13 +231,13 @@ class Warmth(Fused):
                 if wire is not None:
                     heat = self.lasting_a(link.uid) ** 2 * self._r20_mohm_per_m(wire)
                     found.append((link.uid, heat))
-            self._run_heat_cache[run_uid] = found
+            self._run_heat_cache[run_uid] = _RunHeat(found)
         return self._run_heat_cache[run_uid]
 
     def _r20_mohm_per_m(self, wire: Conductor) -> float:
-        if wire not in self._r20_cache:
-            self._r20_cache[wire] = resistance_mohm_per_m(wire, 20.0).value
-        return self._r20_cache[wire]
+        if wire.csa_mm2 not in self._r20_cache:
+            self._r20_cache[wire.csa_mm2] = resistance_mohm_per_m(wire, 20.0).value
+        return self._r20_cache[wire.csa_mm2]
 
     # Temperature
 
@@ -277,9 +312,10 @@ class Warmth(Fused):
 
     def _drop_temperature_c(self, link: Link, wire: Conductor, amps: float) -> float:
         limit_c = self.design.basis.limit_c
-        if (link.uid, wire) not in self._stands_cache:
-            self._stands_cache[link.uid, wire] = self._stands_or_none(link, wire)
-        found = self._stands_cache[link.uid, wire]
+        known = (link.uid, wire.csa_mm2)
+        if known not in self._stands_cache:
+            self._stands_cache[known] = self._stands_or_none(link, wire)
+        found = self._stands_cache[known]
         if found is None:
             return limit_c
         reached = self.square_law_c(amps, *found)

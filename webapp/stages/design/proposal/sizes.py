@@ -234,20 +234,19 @@ class Sizer:
         """Thicken, one size at a time, the wire that gains most volts for its copper."""
         limit_v = self._limit_v(load)
         path = [uid for uid in load.path.edges if uid in self.design.link]
-        while True:
-            drops = {uid: self._drop_v(figures, uid, load, sizes[uid]) for uid in path}
-            if sum(drops.values()) <= limit_v:
-                return
-            steps = [
-                step
-                for uid in path
-                if (step := self._step(figures, uid, load, sizes[uid], drops[uid])) is not None
-            ]
-            if not steps:
+        drops = {uid: self._drop_v(figures, uid, load, sizes[uid]) for uid in path}
+        if sum(drops.values()) <= limit_v:
+            return
+        steps = {uid: self._step(figures, uid, load, sizes[uid], drops[uid]) for uid in path}
+        while sum(drops.values()) > limit_v:
+            best = max((step for step in steps.values() if step is not None), default=None)
+            if best is None:
                 self._cannot(load, sum(drops.values()), limit_v)
                 return
-            _, uid, csa = max(steps)
+            _, uid, csa = best
             sizes[uid] = csa
+            drops[uid] = self._drop_v(figures, uid, load, csa)
+            steps[uid] = self._step(figures, uid, load, csa, drops[uid])
 
     def _limit_v(self, load: LoadFigures) -> float:
         percent = load.need.max_drop_percent if load.need else 10.0
