@@ -20,7 +20,6 @@ def test_every_measure_is_printed_under_its_title(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr(design_speed, "NEEDS", (1, 3))
-    monkeypatch.setattr(design_speed, "LOOMS", 1)
     monkeypatch.setattr(network_speed, "WIRES", (20,))
     monkeypatch.setattr(network_speed, "TURNS", 1)
     monkeypatch.setattr(cutting_speed, "REELS_AND_OFFCUTS", 1)
@@ -44,7 +43,6 @@ def test_a_proposal_is_measured_against_its_network_and_against_other_sizes(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setattr(design_speed, "NEEDS", (1, 3))
-    monkeypatch.setattr(design_speed, "LOOMS", 2)
     monkeypatch.setattr(design_speed, "GOAL_S", 0.0)
     small, large, grows, goal = design_speed.lines()
     assert int(small.split(" wires")[0]) < int(large.split(" wires")[0])
@@ -55,7 +53,7 @@ def test_a_proposal_is_measured_against_its_network_and_against_other_sizes(
 
 @pytest.mark.parametrize("power", [0.5, 1.0, 2.0])
 def test_growth_is_the_power_of_the_wires(power: float) -> None:
-    sizes = [design_speed.Measured(wires, 0.003 * wires**power, 0.001) for wires in (20, 60, 300)]
+    sizes = [design_speed.Measured(wires, 0.003 * wires**power, 0.002, 0.001) for wires in (20, 60, 300)]
     assert design_speed.growth(sizes) == pytest.approx(power)
 
 
