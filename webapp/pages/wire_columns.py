@@ -17,7 +17,7 @@ from webapp.stages.design.wires import Wire
 TABLE = "wires"
 # Widths of what is always shown (tick, number, from, wire, to, why) at 1280 and at 800. [px]
 FIXED_PX, ROOM_PX = 640, 1216
-NARROW_FIXED_PX, NARROW_ROOM_PX = 376, 736
+NARROW_FIXED_PX, NARROW_ROOM_PX = 384, 736
 
 
 @dataclass(frozen=True)
