@@ -82,7 +82,49 @@ def switched_return() -> Design:
     return replace(SOUND, bridge=SOUND.bridge | {bar.uid: replace(bar, kind="contact")})
 
 
+def shorted(start: str) -> Design:
+    """A wire from this way of the heater's switch to the heater's return."""
+    before = radio_and_heater()
+    switch = next(each for each in before.fitting.values() if each.kind == "switch")
+    start_uid = next(way.uid for way in before.ways_of[switch.uid] if way.label == start)
+    like = on(before, way_of(before, "heater", "−"))
+    wire = replace(
+        like, uid="short", origin="", number=99, from_way_uid=start_uid, to_way_uid=like.to_way_uid
+    )
+    return replace(before, link=before.link | {wire.uid: wire})
+
+
+def turned_round() -> Design:
+    """The heater turned round by contacts: its + to the return by a switch more."""
+    before = radio_and_heater()
+    switch = next(each for each in before.fitting.values() if each.kind == "switch")
+    minus = on(before, way_of(before, "heater", "−"))
+    ways = [
+        replace(way, uid=f"more {way.label}", fitting_uid="more")
+        for way in before.ways_of[switch.uid]
+    ]
+    more = replace(switch, uid="more", name="Other switch", origin="")
+    contact = Bridge(
+        uid="more contact", fitting_uid="more", way_a_uid="more in", way_b_uid="more out",
+        kind="contact",
+    )  # fmt: skip
+    wires = [
+        replace(minus, uid="one", origin="", number=98, from_way_uid=way_of(before, "heater", "+"),
+                to_way_uid="more in"),
+        replace(minus, uid="two", origin="", number=99, from_way_uid="more out"),
+    ]  # fmt: skip
+    return replace(
+        before,
+        fitting=before.fitting | {"more": more},
+        way=before.way | {way.uid: way for way in ways},
+        bridge=before.bridge | {contact.uid: contact},
+        link=before.link | {wire.uid: wire for wire in wires},
+    )
+
+
 CASES = (
+    Case("poles joined", lambda: shorted("out"), turned_round),
+    Case("poles joined by contacts", turned_round, lambda: shorted("out")),
     Case("earth shared", shared, radio_and_heater),
     Case("wrong polarity", crossed, radio_and_heater, mended=True),
     Case("diode reversed", lambda: with_diode("86", "85"), lambda: with_diode("85", "86")),

@@ -1,16 +1,23 @@
 """The way back: which loads share it, and whether each has its poles the right way round."""
 
 from collections.abc import Iterator
+from dataclasses import replace
+from functools import partial
 
 from webapp.sizing.conductors import resistance_mohm_per_m
+from webapp.sizing.paths import CONDUCTING, FIELD, POSITIVE, Edge, Graph
 from webapp.stages.design.currents import LoadFigures
 from webapp.stages.design.findings.finding import COMMON_PRACTICE, Mend, Rule, Said, View
+from webapp.stages.design.rows import Bridge
 
 SENSITIVE = frozenset({"electronics", "sender"})
 HEAVY_A = 5.0
 MOST_SHIFT_V = 0.1
 # What works one way round only.
 POLARISED = frozenset({"electronics", "led", "motor"})
+# What joins two ways and takes no current of its own.
+_TAKES_NOTHING = CONDUCTING - {"diode", "resistor", FIELD}
+_BY_CONTACT = 1e9
 
 
 def earths_apart(view: View) -> Iterator[Said]:
@@ -99,7 +106,63 @@ def _exchange(view: View, load: LoadFigures) -> Mend | None:
     return Mend("Exchange its two wires", action="exchange ways", about=_ends(load))
 
 
+def poles_apart(by_chance: bool, view: View) -> Iterator[Said]:
+    """Poles joined at once or by one contact, or (`by_chance`) only while several are closed.
+
+    A motor that is turned round by contacts of its own is so by chance: they are never all closed.
+    """
+    for supply in view.figures.circuitry.supplies:
+        path, contacts = _short(view, supply)
+        if not path or (contacts > 1) is not by_chance:
+            continue
+        when = (
+            "at once",
+            "as soon as a contact closes",
+            f"while {contacts} contacts are closed together",
+        )[min(contacts, 2)]
+        yield Said(
+            "wire",
+            _doubtful(view, path),
+            f"By it the + and − of {view.name(supply.fitting_uid)} are joined with no load "
+            f"between, {when}: a dead short. See where its two ends go.",
+        )
+
+
+def _short(view: View, supply: Bridge) -> tuple[list[str], int]:
+    """Wires that lead from pole to pole past no load, and how many contacts must be closed."""
+    graph = view.figures.circuitry.graph
+    if supply.way_b_uid not in graph.reach(supply.way_a_uid, POSITIVE, _TAKES_NOTHING):
+        return [], 0
+    weighed = Graph.of(replace(each, weight=_weight(view, each)) for each in graph.edges.values())
+    reach = weighed.reach(supply.way_a_uid, POSITIVE, _TAKES_NOTHING)
+    links = [uid for uid in graph.path(reach, supply.way_b_uid) if uid in view.design.link]
+    return links, int(reach[supply.way_b_uid][0] // _BY_CONTACT)
+
+
+def _weight(view: View, edge: Edge) -> float:
+    """So much for a contact that the path with the fewest is found; those that everything passes
+    do not count."""
+    bridge = view.design.bridge.get(edge.uid)
+    if edge.kind != "contact" or bridge is None:
+        return 0.0
+    kind = view.design.fitting[bridge.fitting_uid].kind
+    return 0.0 if kind in ("isolator", "key switch") else _BY_CONTACT
+
+
+def _doubtful(view: View, path: list[str]) -> str:
+    """Of the wires that join the poles that without which the most loads still work."""
+    circuitry = view.figures.circuitry
+
+    def fed_without(uid: str) -> int:
+        paths = circuitry.paths_in(circuitry.graph.without([uid]))
+        return sum(each.complete for each in paths)
+
+    return max(path, key=fed_without)
+
+
 def diodes_right(view: View) -> Iterator[Said]:
+    if any(_short(view, supply)[0] for supply in view.figures.circuitry.supplies):
+        return  # Every diode then lies between both poles.
     for uid in view.figures.circuitry.shorting_diodes:
         bridge = view.design.bridge[uid]
         anode, cathode = (view.design.way[each] for each in (bridge.way_a_uid, bridge.way_b_uid))
@@ -133,6 +196,20 @@ def feeds_switched(view: View) -> Iterator[Said]:
 
 
 RULES = (
+    Rule(
+        "poles joined",
+        "error",
+        "0 ways lead from a battery's + to its − past no load, at once or by 1 contact.",
+        COMMON_PRACTICE,
+        partial(poles_apart, False),
+    ),
+    Rule(
+        "poles joined by contacts",
+        "warning",
+        "0 ways lead from a battery's + to its − past no load while 2 or more contacts are closed.",
+        COMMON_PRACTICE,
+        partial(poles_apart, True),
+    ),
     Rule(
         "earth shared",
         "warning",
