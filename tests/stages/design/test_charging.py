@@ -5,6 +5,7 @@ import pytest
 from tests.stages.design.need_lists import CATALOGUE, design, lamp
 from tests.stages.design.test_proposal import clean, proposed, starting
 from webapp.stages.design.figures import Figures
+from webapp.stages.design.findings import findings
 from webapp.stages.design.proposal.charging import FIELD
 from webapp.stages.design.rows import Bridge, Design, Need
 from webapp.stages.design.together import ALL_LASTING, CRANKING
@@ -232,3 +233,10 @@ def test_what_charges_is_switched_with_nothing() -> None:
     served = {bridge.need_uid for bridge in proposal.design.bridge.values()}
     assert served >= {"alt", "lamp"}
     assert any("switched with nothing" in named.sentence for named in proposal.assumed)
+
+
+def test_wires_joined_to_a_function_whose_pairs_are_used_up_share_its_colour() -> None:
+    """All that charges has taken the brown pairs; what is joined to the rest follows it."""
+    needs = [machine(), second(), fridge(), *starting(), warning_lamp(), lamp()]
+    after = built(needs, "negative earth", isolator_place_uid="battery box")
+    assert not [each for each in findings(after, CATALOGUE) if each.rule == "colour off the code"]

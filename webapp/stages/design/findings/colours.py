@@ -46,21 +46,25 @@ def _off_code(view: View, link: Link) -> str:
 
 
 def _not_its_functions(view: View, code: ColourCode, link: Link, function: str) -> str:
-    """A main colour that no function of what it is joined to has, while that one's are not used
-    up."""
+    """A main colour that no function of what it is joined to has, while none of theirs are used
+    up: all that is joined has one pair."""
     own = code.functions[function]
-    joined_to = view.functions_of_net[view.net_of[link.uid]]
+    joined_to = {function, *view.functions_of_net[view.net_of[link.uid]]}
     if link.main in {code.functions[each].main for each in joined_to}:
         return ""
-    turn = takewhile(
-        lambda pair: pair[0] == own.main, colours_in_turn(code, function, view.palette.stocked)
-    )
-    if all(pair in view.pairs for pair in turn):
+    if any(_used_up(view, code, each) for each in joined_to):
         return ""
     return (
         f"It is {_words(_pair(link))}; by {code.title} {function} is "
         f"{_words((own.main, own.tracer))}, and pairs of that are free."
     )
+
+
+def _used_up(view: View, code: ColourCode, function: str) -> bool:
+    """Whether every pair of this function's main colour is taken."""
+    main = code.functions[function].main
+    turn = colours_in_turn(code, function, view.palette.stocked)
+    return all(pair in view.pairs for pair in takewhile(lambda pair: pair[0] == main, turn))
 
 
 def _by_code(view: View, link: Link) -> Mend | None:
