@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 
 from webapp.folders import folder
 from webapp.records.catalogue import Part
+from webapp.stages.one_moment import once
 
 # Seed file, the kind of its parts (a column where the file holds several), and its facts.
 SEED_FILES = {
@@ -139,6 +140,10 @@ class Catalogue:
 
 
 def read(session: Session) -> Catalogue:
+    return once(session, "catalogue", lambda: _read(session))
+
+
+def _read(session: Session) -> Catalogue:
     rows = session.scalars(select(Part).order_by(Part.kind, Part.name))
     return Catalogue({row.uid: _plain(row) for row in rows})
 

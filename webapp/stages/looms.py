@@ -14,6 +14,7 @@ from webapp.stages import codes, journal, stage_line
 from webapp.stages.design import commands, revisions, rows
 from webapp.stages.design.defaults import first_basis
 from webapp.stages.editing import merged
+from webapp.stages.one_moment import once
 from webapp.stages.refusals import NotThere, Refused
 from webapp.stages.stage_line import StageLine
 from webapp.stages.values import required
@@ -44,6 +45,10 @@ class LoomRow:
 
 def of_jobs(session: Session, project_ids: tuple[int, ...]) -> dict[int, tuple[LoomRow, ...]]:
     """The looms of several jobs, in the order in which they were begun."""
+    return once(session, ("looms of jobs", project_ids), lambda: _of_jobs(session, project_ids))
+
+
+def _of_jobs(session: Session, project_ids: tuple[int, ...]) -> dict[int, tuple[LoomRow, ...]]:
     looms = session.scalars(
         select(Loom).where(Loom.project_id.in_(project_ids)).order_by(Loom.id)
     ).all()

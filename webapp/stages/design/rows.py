@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from webapp.records.design import DESIGN_TABLES, Revision
 from webapp.records.jobs import Loom, Project
+from webapp.stages.one_moment import once
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -292,12 +293,16 @@ def _columns(table: str) -> tuple[str, ...]:
 def _row(table: str, values: Iterable[Any]) -> Row:
     """A row whose columns are read in the order of its fields: a loom has thousands."""
     found = [tuple(value) if isinstance(value, list) else value for value in values]
-    values: dict[str, Any] = dict(zip(_columns(table), found, strict=True))
-    return ROW_TYPES[table](**values)
+    named: dict[str, Any] = dict(zip(_columns(table), found, strict=True))
+    return ROW_TYPES[table](**named)
 
 
 def load(session: Session, revision_id: int) -> Design:
     """The design of one revision, read whole."""
+    return once(session, ("design", revision_id), lambda: _load(session, revision_id))
+
+
+def _load(session: Session, revision_id: int) -> Design:
     revision = session.get_one(Revision, revision_id)
     loom = session.get_one(Loom, revision.loom_id)
     project = session.get_one(Project, loom.project_id)
