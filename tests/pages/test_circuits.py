@@ -222,3 +222,18 @@ def test_a_circuit_typed_by_hand_is_copied_by_its_own_wires(loom: TestClient) ->
     twin = next(each for each in now(loom).circuit.values() if each.name == "Right spare")
     assert links.count(twin.uid) == links.count(made.uid) == 1
     assert re.search(r"Right spare", loom.get(f"{LOOM}/circuits").text)
+
+
+def test_wires_fittings_and_needs_lead_to_their_circuit(loom: TestClient) -> None:
+    link = next(each for each in PROPOSED.link.values() if each.circuit_uid == LAMP.uid)
+    assert f'href="{ONE}"' in loom.get(f"{LOOM}/wires/{link.uid}").text
+    opened = loom.get(f"{LOOM}/wires/{link.uid}/row?open=1", headers=PARTIAL).text
+    assert f'href="{ONE}"' in opened
+    assert f'href="{ONE}"' in loom.get(f"{LOOM}/needs").text
+    fitting = next(each for each in PROPOSED.fitting.values() if each.name == "Lamp 1")
+    page = loom.get(f"{LOOM}/fittings/{fitting.uid}").text
+    follow = f"{LOOM}/current/{load_uid('Lamp 1')}"
+    assert f'href="{follow}"' in page
+    answer = loom.get(follow, follow_redirects=True)
+    assert answer.url.path == f"{ONE}/current"
+    assert loom.get(f"{LOOM}/current/none").status_code == 404

@@ -12,7 +12,7 @@ from webapp.pages.deps import ReadSession
 from webapp.pages.design_state import design_state
 from webapp.pages.operating_choice import operating_choice
 from webapp.pages.planned_wire import planned_wire
-from webapp.pages.render import render
+from webapp.pages.render import redirect, render
 from webapp.pages.wire_table import Why, reason_formula
 from webapp.pages.wording import number
 from webapp.stages.building.wire_colours import letters
@@ -118,6 +118,17 @@ def show(
         downwards=design.polarity == "positive earth",
         reason_formula=reason_formula,
     )
+
+
+@router.get("/looms/{loom_id}/current/{load_uid}")
+def of_load(session: ReadSession, loom_id: int, load_uid: str) -> Response:
+    """From a fitting: the page under the circuit whose wire feeds the load."""
+    design = entry.latest(session, loom_id)
+    figures = Figures(design)
+    for circuit in sorted(design.circuit.values(), key=lambda each: each.number):
+        if any(load.uid == load_uid for load in circuit_loads(design, figures, circuit.uid)):
+            return redirect(f"/looms/{loom_id}/circuits/{circuit.uid}/current?load={load_uid}")
+    raise NotThere
 
 
 def _load(loads: list[LoadFigures], uid: str) -> LoadFigures | None:

@@ -18,6 +18,7 @@ from webapp.pages.undo import undo_state
 from webapp.stages import catalogue
 from webapp.stages.catalogue import Catalogue
 from webapp.stages.design import entry, needs, runs
+from webapp.stages.design.circuit_needs import circuits_of_needs
 from webapp.stages.design.controls import CONTROLS
 from webapp.stages.design.duty import CONTINUOUS
 from webapp.stages.design.entry import RowsRefused
@@ -98,6 +99,10 @@ def page(
         laid_as=[(each, each) for each in needs.LAID_AS],
         suggestions=suggestions(session, design),
         more_words=more_words,
+        circuits={
+            uid: f"/looms/{loom_id}/circuits/{circuit.uid}"
+            for uid, circuit in circuits_of_needs(design).items()
+        },
         to_look_at={uid: needs.to_look_at(need) for uid, need in design.need.items()},
     )
 

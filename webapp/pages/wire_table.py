@@ -61,6 +61,7 @@ class LinkRow:
     csa: str
     awg: str
     circuit: str
+    circuit_uid: str
     note: str
     laid: str
     amps: str
@@ -136,6 +137,7 @@ class WireTable:
             csa="" if link.csa_mm2 is None else f"{link.csa_mm2:g}",
             awg="" if link.csa_mm2 is None else f"about AWG {awg_label(nearest_awg(link.csa_mm2))}",
             circuit=self.design.circuit[link.circuit_uid].name,
+            circuit_uid=link.circuit_uid,
             note=link.note,
             laid=laid_words(self.design, link),
             amps=number(figures.heat_a, 1),

@@ -37,6 +37,19 @@ def served(design: Design, circuit: Circuit) -> list[Need]:
     return [design.need[uid] for uid in uids if uid is not None]
 
 
+def circuits_of_needs(design: Design) -> dict[str, Circuit]:
+    """By need the circuit that serves it: of several, as with a relay, the one numbered first."""
+    first: dict[str, Circuit] = {}
+    for circuit in sorted(design.circuit.values(), key=lambda each: each.number):
+        if circuit.need_uid is not None:
+            first.setdefault(circuit.need_uid, circuit)
+    found: dict[str, Circuit] = {}
+    for group in groups_of(design.need):
+        circuits = [first[need.uid] for need in group.needs if need.uid in first]
+        found |= {need.uid: first.get(need.uid, circuits[0]) for need in group.needs if circuits}
+    return found
+
+
 def is_proposed(design: Design, circuit: Circuit) -> bool:
     """Whether a proposal lays the circuit for a need: then the need says what it is."""
     return bool(circuit.origin) and circuit.need_uid in design.need
