@@ -7,8 +7,11 @@
 //   ↑ ↓          the same column of the row above or below (not in a list or with suggestions)
 //   Ctrl+D       a copy of this row below it          Ctrl+Delete   takes this row out
 //   Ctrl+Enter   sends the form
-//   Ctrl+V       cells copied from a spreadsheet fill to the right and downwards
+//   Ctrl+V       cells copied from a spreadsheet fill to the right and downwards; with a first line
+//                that names the columns they are looked through as a list (paste.js)
 // A hidden field named id or uid belongs to the record and is never copied.
+import { listLink, namesColumns, openList } from "./paste.js";
+
 const CONTROLS = "input:not([type=hidden]):not([disabled]), select:not([disabled]), textarea:not([disabled])";
 const MOST_ROWS = 1000;
 
@@ -167,7 +170,10 @@ function onPaste(event, table) {
   const text = event.clipboardData?.getData("text/plain") ?? "";
   if (!control || !row || !/[\t\n\r]/.test(text.replace(/[\r\n]+$/, ""))) return;
   event.preventDefault();
-  paste(table, row, controlsOf(row).indexOf(control), readCells(text));
+  const cells = readCells(text);
+  const link = listLink(table.dataset.rows);
+  if (link && namesColumns(link, cells[0])) openList(link, text);
+  else paste(table, row, controlsOf(row).indexOf(control), cells);
 }
 
 function tableOf(event) {

@@ -1,10 +1,13 @@
 """What each column of a list holds, told beside the box, and empty lists to fill in."""
 
+from functools import cache
+
 from webapp.pages import entry_forms
 from webapp.stages.design.csv_out import NEED_COLUMNS, RUN_COLUMNS, table_text
-from webapp.stages.design.imports import FACTS, NEEDS, RUNS, WIRES, ListKind
+from webapp.stages.design.imports import FACTS, KINDS, NEEDS, RUNS, WIRES, ListKind, spellings
 from webapp.stages.design.wire_list.lines import COLUMNS as WIRE_COLUMNS
 from webapp.stages.design.wire_list.lines import LABELS as WIRE_LABELS
+from webapp.stages.part_list import list_kind
 
 UID = "which row it is; keep it as it came out, leave it empty for a new one"
 TOLD: dict[str, tuple[tuple[str, str], ...]] = {
@@ -74,6 +77,26 @@ TOLD: dict[str, tuple[tuple[str, str], ...]] = {
         ("uid", "which part it is; without one the name says it"),
     ),
 }  # fmt: skip
+
+
+# The columns of a table as its page shows them, for a paste that does not name its own.
+USUAL = {
+    NEEDS.id: "name quantity place kind rating rating_unit rated_at_v control control_place",
+    RUNS.id: "from_place to_place length_mm plus_minus_mm measured_how covering surround_c through",
+    WIRES.id: "number from_fitting from_way to_fitting to_way section_mm2 main tracer",
+}
+
+
+def usual_columns(what: str) -> list[str]:
+    """The fields of a table's columns, in order."""
+    return USUAL[what].split() if what in USUAL else []
+
+
+@cache
+def list_names(what: str) -> str:
+    """Every name by which a list's columns are known, for the page to tell a first line by."""
+    kind = KINDS[what] if what in KINDS else list_kind(())
+    return "|".join(spellings(kind))
 
 
 def columns_of(kind: ListKind) -> tuple[tuple[str, str], ...]:

@@ -11,7 +11,7 @@ from starlette.responses import Response
 from webapp.pages import entry_forms
 from webapp.pages.deps import FormDep, Person, ReadSession, WriteSession, plainly
 from webapp.pages.forms import Form
-from webapp.pages.import_columns import columns_of, empty_list, fields_of
+from webapp.pages.import_columns import columns_of, empty_list, fields_of, usual_columns
 from webapp.pages.import_facts import fact_rows, weigh_facts
 from webapp.pages.import_preview import (
     CHANGED,
@@ -113,7 +113,7 @@ def _preview(
     read = imports.read_list(
         kind,
         sent.typed("text"),
-        usual=sent.typed("usual").split(),
+        usual=usual_columns(kind.id) if sent.typed("in_dialog") else (),
         taken_for=taken_for(sent),
     )
     if kind is imports.WIRES:
@@ -124,9 +124,7 @@ def _preview(
     if kind is imports.RUNS:
         parts = catalogue.read(session)
         coverings = covering_names(parts)
-        rows = run_rows(
-            design, read, lambda row: entry_forms.read_whole_run(row, coverings, parts)
-        )
+        rows = run_rows(design, read, lambda row: entry_forms.read_whole_run(row, coverings, parts))
         return _tables(design, read, rows, weigh(design, rows, "run"), loom_id)
     rows = need_rows(design, read, entry_forms.read_need, chosen)
     return _tables(design, read, rows, weigh(design, rows, "need"), loom_id)

@@ -13,6 +13,7 @@ from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Re
 
 from webapp.folders import folder
 from webapp.pages import wording
+from webapp.pages.import_columns import list_names
 
 NOTICE_COOKIE = "notice"
 NAVIGATION = (
@@ -54,6 +55,7 @@ def make_environment() -> Environment:
     )
     env.filters |= wording.FILTERS
     env.globals |= {"asset": asset, "fresh_key": fresh_key, "letters": wording.letters}
+    env.globals["list_names"] = list_names
     env.globals["length_unit"] = wording.length_unit
     return env
 

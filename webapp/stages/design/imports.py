@@ -253,7 +253,7 @@ def read_list(
 
 def _names_columns(kind: ListKind, cells: Sequence[str]) -> bool:
     """Whether a first line is names: most of its cells are."""
-    known = _spellings(kind)
+    known = spellings(kind)
     filled = [cell for cell in cells if cell.strip()]
     return 2 * sum(1 for cell in filled if _plain(cell) in known) > len(filled)
 
@@ -274,7 +274,7 @@ def _separator(kind: ListKind, text: str) -> str:
     """The one that finds most of the columns in the first line; where it names none, a tab, else a
     semicolon, that stands in it."""
     first = text.lstrip().splitlines()[0]
-    known = _spellings(kind)
+    known = spellings(kind)
 
     def found(separator: str) -> int:
         cells = next(csv.reader([first], delimiter=separator), [])
@@ -310,7 +310,7 @@ def _not_readable(why: csv.Error) -> str:
 
 def _header(kind: ListKind, cells: Sequence[str]) -> tuple[list[str], tuple[str, ...]]:
     """The field of each column ("" for one that means nothing here), and those columns' names."""
-    known = _spellings(kind)
+    known = spellings(kind)
     taken = _without_person(kind, [_plain(cell) for cell in cells])
     fields = [known.get(plain, "") for plain in taken]
     _refuse_header(kind, cells, fields)
@@ -350,7 +350,8 @@ def _shown(kind: ListKind, field: str) -> str:
     return {"name": "need"}.get(field, field) if kind is NEEDS else field
 
 
-def _spellings(kind: ListKind) -> dict[str, str]:
+def spellings(kind: ListKind) -> dict[str, str]:
+    """Every name by which a column is known, and its field."""
     found = {}
     for field, others in kind.columns.items():
         for name in others:
