@@ -6,6 +6,7 @@ import "./rows.js";
 import "./cell.js";
 import "./plan.js";
 import "./live.js";
+import "./paste.js";
 import { returnToPlace } from "./undo.js";
 import { startWires } from "./wires.js";
 import { startBench } from "./bench.js";

@@ -152,7 +152,7 @@ KINDS = {kind.id: kind for kind in (NEEDS, RUNS, WIRES, FACTS)}
 
 @dataclass(frozen=True)
 class Column:
-    """A column as it was read: its head, or its first cell; `field` is "" where it means nothing."""
+    """A column as it was read: its head or first cell; `field` is "" where it means nothing."""
 
     head: str
     field: str

@@ -1,4 +1,4 @@
-"""Several cells of a table set at once, as one command, each by the edit that its own cell makes."""
+"""Several cells of a table set at once, as one command, each by the edit of its own cell."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
