@@ -27,7 +27,8 @@ from webapp.stages.workshop import WorkshopValues
 
 # Files, parts of a page, and addresses that only lead on.
 NO_PAGES = re.compile(
-    r"\.(csv|pdf|jpg)$|/row$|/live$|/loads$|^/$|^/c/|^/looms/\{loom_id\}$|^/units/\{unit_id\}$"
+    r"\.(csv|pdf|jpg)$|/row$|/live$|/change/draft$|/loads$|/current/\{load_uid\}$|"
+    r"^/$|^/c/|^/looms/\{loom_id\}$|^/units/\{unit_id\}$"
 )
 # The demo's first loom has needs only, the second is quoted, the third designed, the fourth built.
 NEW, QUOTED, DESIGNED, BUILT = 1, 2, 3, 4
@@ -60,16 +61,15 @@ BESIDE = (
 )
 # Sent empty or wrong, so that what is shown again with its errors is looked at too.
 REFUSED: tuple[tuple[str, dict[str, str]], ...] = (
-    ("/jobs", {"title": ""}),
-    ("/customers", {"name": ""}),
+    ("/jobs/new", {"title": ""}),
+    ("/customers/new", {"name": ""}),
     ("/settings", {"name": "", "address_url": "nowhere"}),
     ("/people", {"name": "", "initials": ""}),
     ("/instruments", {"name": ""}),
     ("/rates", {"labour": "a lot"}),
     (f"/looms/{NEW}/needs", {"needs-0-name": "Lamp", "needs-0-quantity": "none"}),
     (f"/looms/{NEW}/runs", {"runs-0-from_place": "bow", "runs-0-length_mm": "long"}),
-    ("/calculators/wire-size", {}),
-    ("/stores", {"name": ""}),
+    ("/label-sheets/new", {"name": ""}),
 )
 
 
@@ -82,6 +82,7 @@ class Values:
     def addresses(self, route: str) -> list[str]:
         found = [route]
         for name in re.findall(r"\{(\w+)\}", route):
+            assert name in self.of, f"{route}: give {name} a value in every_page.py"
             found = [
                 one.replace(f"{{{name}}}", value) for one in found for value in self.of[name]
             ]
@@ -141,7 +142,7 @@ def bare_addresses() -> list[str]:
 
 def _values(session: Session) -> Values:
     design = load(session, revisions.latest(session, DESIGNED).id)
-    link = min(design.link.values(), key=lambda each: each.number or 0)
+    link = max(design.link.values(), key=lambda each: each.number or 0)
     plug = next(each for each in design.fitting.values() if each.place_uid)
     parts = {part.kind: part.uid for part in session.scalars(select(Part))}
     project_id = session.get_one(Loom, BUILT).project_id
