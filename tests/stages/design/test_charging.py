@@ -240,3 +240,18 @@ def test_wires_joined_to_a_function_whose_pairs_are_used_up_share_its_colour() -
     needs = [machine(), second(), fridge(), *starting(), warning_lamp(), lamp()]
     after = built(needs, "negative earth", isolator_place_uid="battery box")
     assert not [each for each in findings(after, CATALOGUE) if each.rule == "colour off the code"]
+
+
+def test_what_does_not_pass_the_ammeter_and_what_parts_with_it_is_said() -> None:
+    meter = lamp(
+        "m", name="Ammeter", kind="sender", rating=60.0, rating_unit="A", place_uid="helm",
+        control="ammeter in the main feed",
+    )  # fmt: skip
+    pump = lamp("p", name="Bilge pump", service="pump", before_isolator=True)
+    needs = [machine(), meter, pump, lamp()]
+    plain = proposed(design(needs)).assumed
+    parted = proposed(design(needs, isolator_place_uid="battery box")).assumed
+    for assumed in (plain, parted):
+        assert any("does not show what Bilge pump takes" in each.sentence for each in assumed)
+    assert not any("never open the isolator" in each.sentence for each in plain)
+    assert any("never open the isolator" in each.sentence for each in parted)
