@@ -219,8 +219,9 @@ def colours_in_turn(
     if stocked is None or function in rules.shared or same_wire(_pair(own)) in stocked:
         yield _pair(own)
     in_order = sorted(_in_order(rules, own.main), key=rules.listed.__contains__)
+    owned = {_pair(each) for each in rules.functions.values()}
     for pair in in_order:
-        if pair == _pair(own) or _kept(rules, pair, own.main):
+        if pair in owned or _kept(rules, pair, own.main):
             continue
         if stocked is None or same_wire(pair) in stocked:
             yield pair
@@ -248,9 +249,7 @@ def _kept(rules: ColourCode, pair: Pair, own_main: str) -> bool:
     main, tracer = pair
     if main in rules.kept_mains and main != own_main:
         return True
-    if tracer is not None and frozenset((main, tracer)) in rules.kept_pairs:
-        return True
-    return any(_pair(each) == pair for each in rules.functions.values())
+    return tracer is not None and frozenset((main, tracer)) in rules.kept_pairs
 
 
 def _colour(rules: ColourCode, function: str, pair: Pair, source: Source) -> WireColour:

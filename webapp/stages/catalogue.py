@@ -132,8 +132,15 @@ class Catalogue:
 
     def what(self, what: str) -> list[CatalogPart]:
         """Fittings of one sort (fuse board, relay, splice), the smallest first."""
-        found = [part for part in self.parts.values() if part.text("what") == what]
+        found = self._by_what.get(what, ())
         return sorted(found, key=lambda part: (part.number("max_a"), len(part.way_plans), part.uid))
+
+    @cached_property
+    def _by_what(self) -> dict[str, list[CatalogPart]]:
+        found: dict[str, list[CatalogPart]] = {}
+        for part in self.parts.values():
+            found.setdefault(part.text("what"), []).append(part)
+        return found
 
     def get(self, uid: str | None) -> CatalogPart | None:
         return None if uid is None else self.parts.get(uid)

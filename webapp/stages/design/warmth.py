@@ -48,7 +48,7 @@ class Surroundings:
     heat_percent: float = 100.0
 
 
-class _RunHeat:
+class RunHeat:
     """Lasting heat that each wire of a run makes, cold [mW/m], by the uid of its link."""
 
     def __init__(self, heats: list[tuple[str, float]]) -> None:
@@ -83,7 +83,7 @@ class Warmth(Fused):
         self._conductor_cache: dict[float, Conductor | None] = {}
         self._r20_cache: dict[float, float] = {}
         self._capacity_cache: dict[tuple[object, ...], Permitted] = {}
-        self._run_heat_cache: dict[str, _RunHeat] = {}
+        self._run_heat_cache: dict[str, RunHeat] = {}
         self._stands_cache: dict[tuple[str, float], tuple[Permitted, Surroundings] | None] = {}
         self._reached_cache: dict[str, dict[str, float]] = {}
 
@@ -223,7 +223,7 @@ class Warmth(Fused):
             return 0.0
         return self.heat_a(link.uid) ** 2 * self._r20_mohm_per_m(wire) / 1000
 
-    def _run_heat(self, run_uid: str) -> "_RunHeat":
+    def _run_heat(self, run_uid: str) -> "RunHeat":
         if run_uid not in self._run_heat_cache:
             found = []
             for link in self.wires_in_run.get(run_uid, []):
@@ -231,7 +231,7 @@ class Warmth(Fused):
                 if wire is not None:
                     heat = self.lasting_a(link.uid) ** 2 * self._r20_mohm_per_m(wire)
                     found.append((link.uid, heat))
-            self._run_heat_cache[run_uid] = _RunHeat(found)
+            self._run_heat_cache[run_uid] = RunHeat(found)
         return self._run_heat_cache[run_uid]
 
     def _r20_mohm_per_m(self, wire: Conductor) -> float:
