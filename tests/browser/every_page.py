@@ -91,6 +91,7 @@ class Values:
 
 def make_demo(settings: Settings) -> None:
     """The demo workshop in a fresh folder."""
+    settings.data_dir.mkdir(exist_ok=True)
     upgrade(settings.database_path)
     engine = make_engine(settings.database_path)
     with writing(engine) as session:
@@ -100,6 +101,7 @@ def make_demo(settings: Settings) -> None:
 
 def make_bare(settings: Settings) -> None:
     """A workshop of one on its first day, with one job of which nothing is known yet."""
+    settings.data_dir.mkdir(exist_ok=True)
     upgrade(settings.database_path)
     engine = make_engine(settings.database_path)
     with writing(engine) as session:
@@ -143,6 +145,7 @@ def bare_addresses() -> list[str]:
 def _values(session: Session) -> Values:
     design = load(session, revisions.latest(session, DESIGNED).id)
     link = max(design.link.values(), key=lambda each: each.number or 0)
+    circuit = next(each for each in design.circuit.values() if each.need_uid in design.need)
     plug = next(each for each in design.fitting.values() if each.place_uid)
     parts = {part.kind: part.uid for part in session.scalars(select(Part))}
     project_id = session.get_one(Loom, BUILT).project_id
@@ -158,7 +161,7 @@ def _values(session: Session) -> Values:
             "quote_id": ("1",),
             "link_uid": (link.uid,),
             "fitting_uid": (plug.uid,),
-            "circuit_uid": (link.circuit_uid,),
+            "circuit_uid": (circuit.uid,),
             "uid": tuple(parts[kind] for kind in sorted(parts)[:2]),
             "about": (WHOLE_LOOM,),
             "slug": tuple(CALCULATORS),
