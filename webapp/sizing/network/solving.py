@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from webapp.sizing.network.checking import check
-from webapp.sizing.network.diodes import Diodes
+from webapp.sizing.network.diodes import OPEN_OHM, Diodes
 from webapp.sizing.network.equations import Equations, Singular
 from webapp.sizing.network.model import Network, Solution
 from webapp.sizing.network.naming import Solved, named
@@ -91,11 +91,14 @@ def _loaded(
 
 def _refuse_shorts(network: Network, equations: Equations, found: Vector) -> None:
     given_a = equations.branch_currents(found)[equations.supplies].tolist()
+    conducting = [
+        equations.wires.start + wire
+        for wire, ohm in enumerate(equations.ohm[equations.wires].tolist())
+        if ohm < OPEN_OHM  # a diode that blocks joins nothing
+    ]
     for place, (supply, current_a) in enumerate(zip(network.supplies, given_a, strict=True)):
         lost_v = current_a * supply.resistance_ohm
-        if lost_v > SHORTED_SHARE * supply.voltage_v and equations.places.joined(
-            place, equations.wires
-        ):
+        if lost_v > SHORTED_SHARE * supply.voltage_v and equations.places.joined(place, conducting):
             raise SizingError(
                 f"supplies.{place}",
                 f"Supply {supply.name} is shorted: wires alone join {supply.positive} to "
