@@ -122,6 +122,27 @@ def test_fittings_have_their_photos_beside_them(loom: TestClient) -> None:
     assert f'src="{LOOM}/photos/1.jpg"' in answer.text
 
 
+def test_the_contacts_of_what_grew_are_said_on_its_page(loom: TestClient) -> None:
+    send(loom, csa_mm2="1.5")
+    switch = next(each for each in now(loom).fitting.values() if each.name == "headlamp switch")
+    send(loom, left="headlamp switch 4", right="headlamp 1", once="b" * 32, left_place="")
+    here = f"{LOOM}/fittings/{switch.uid}"
+    assert "Every way is" in loom.get(here).text
+    value = {"field": "contact", "value": "tab 6.3", "seen": "unknown contact"}
+    answer = loom.post(f"{here}?page=one", data=value, headers=PARTIAL)
+    assert answer.status_code == 200
+    first, second = now(loom).ways_of[switch.uid]
+    assert (first.contact, second.contact) == ("tab 6.3", "tab 6.3")
+    value = {"field": "contact", "value": "stud M5", "seen": "tab 6.3"}
+    assert loom.post(f"{here}/way/{second.uid}", data=value, headers=PARTIAL).status_code == 200
+    assert now(loom).way[second.uid].contact == "stud M5"
+    value = {"field": "contact", "value": "a hook", "seen": "stud M5"}
+    answer = loom.post(f"{here}/way/{second.uid}", data=value, headers=PARTIAL)
+    assert answer.status_code == 422
+    assert "no terminal for this" in answer.text
+    assert loom.post(f"{here}/way/none", data=value).status_code == 404
+
+
 def test_the_page_of_no_loom(loom: TestClient) -> None:
     assert loom.get("/looms/9/copy").status_code == 404
     assert loom.post("/looms/9/copy", data=WIRE).status_code == 404

@@ -7,7 +7,7 @@ from webapp.pages.cells import Cell
 from webapp.pages.forms import Form, as_typed
 from webapp.stages.catalogue import Catalogue
 from webapp.stages.design import runs
-from webapp.stages.design.editing import ends, fittings, lying
+from webapp.stages.design.editing import ends, fittings, lying, ways
 from webapp.stages.design.names import key
 from webapp.stages.design.rows import Design
 
@@ -48,6 +48,7 @@ def fitting_cells(design: Design, catalogue: Catalogue, uid: str) -> dict[str, C
             cells.mm("The distance", least=0, most=runs.MOST_MM, needed=False),
             lambda value, seen: lying.set_back(uid, value, seen),
         ),
+        "contact": Cell(cells.as_is, lambda value, seen: ways.contact(uid, None, value, seen)),
         "blanked": Cell(
             _read_yes, lambda value, seen: lying.blanked(uid, value, seen), _blanked_words
         ),
@@ -80,6 +81,15 @@ def inside_cells(bridge_uid: str) -> dict[str, Cell]:
 
 def _amps(value: Any) -> str:
     return "" if value is None else f"{as_typed(value)} A"
+
+
+def way_cells(fitting_uid: str, way_uid: str) -> dict[str, Cell]:
+    """The contact of a way that grew from the wires that name it."""
+    return {
+        "contact": Cell(
+            cells.as_is, lambda value, seen: ways.contact(fitting_uid, way_uid, value, seen)
+        )
+    }
 
 
 def through_cells(crossing_uid: str) -> dict[str, Cell]:

@@ -12,6 +12,7 @@ from webapp.stages.design.cavities import is_sealed
 from webapp.stages.design.editing.ends import label_of
 from webapp.stages.design.editing.fittings import HALVES, fuse_ratings
 from webapp.stages.design.editing.lying import runs_at
+from webapp.stages.design.editing.ways import common_contact, contacts_on_offer
 from webapp.stages.design.halves import halves_at
 from webapp.stages.design.rows import Bridge, Crossing, Design, Fitting, Way
 from webapp.stages.design.splices import is_splice
@@ -90,6 +91,9 @@ class FittingRow:
     blanked: str
     is_plug: bool
     is_half: bool
+    # Of a fitting without a part: the contact of its ways, and the contacts there are.
+    contact: str
+    contacts: Options
     ways: tuple[WayRow, ...]
     findings: tuple[Answered, ...]
 
@@ -130,9 +134,17 @@ class FittingRows:
             blanked="yes" if fitting.blanked else "no",
             is_plug=fitting.mate_uid is not None,
             is_half=fitting.kind in HALVES,
+            contact=common_contact(self.design.ways_of[fitting.uid]),
+            contacts=[] if fitting.part_uid else self._contacts(fitting),
             ways=tuple(self._way(fitting, way) for way in self.design.ways_of[fitting.uid]),
             findings=tuple(self.table.findings.get(("fitting", fitting.uid), ())),
         )
+
+    def _contacts(self, fitting: Fitting) -> Options:
+        """What is on offer, with what stands there."""
+        standing = {way.contact for way in self.design.ways_of[fitting.uid]}
+        offered = contacts_on_offer(self.catalogue)
+        return [(each, each) for each in (*sorted(standing - {*offered}), *offered)]
 
     def _along_runs(self, fitting: Fitting) -> Options:
         if not is_splice(fitting):

@@ -332,6 +332,25 @@ def change_through(
     return _answer_ways(request, session, loom_id, fitting_uid, taken)
 
 
+@router.post("/looms/{loom_id}/fittings/{fitting_uid}/way/{way_uid}")
+def change_way(
+    request: Request,
+    session: WriteSession,
+    fields: FieldsDep,
+    person: Person,
+    loom_id: int,
+    fitting_uid: str,
+    way_uid: str,
+) -> Response:
+    """The contact of a way that grew from wires."""
+    design = entry.latest(session, loom_id)
+    get(design, "fitting", fitting_uid)
+    get(design, "way", way_uid)
+    known = fitting_cells.way_cells(fitting_uid, way_uid)
+    taken = cells.take(session, loom_id, person.id, fields, known, f"way-{way_uid}")
+    return _answer_ways(request, session, loom_id, fitting_uid, taken)
+
+
 def _answer_ways(
     request: Request, session: Session, loom_id: int, fitting_uid: str, taken: Taken
 ) -> Response:

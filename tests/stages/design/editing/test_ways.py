@@ -9,7 +9,7 @@ from tests.stages.design.need_lists import CATALOGUE
 from webapp.stages.design.commands import Clash
 from webapp.stages.design.editing import plugs
 from webapp.stages.design.editing.edit import Edit
-from webapp.stages.design.editing.ways import at_way, lead
+from webapp.stages.design.editing.ways import at_way, contact, lead
 from webapp.stages.design.halves import halves_at
 from webapp.stages.design.rows import Bridge, Design, Way
 from webapp.stages.refusals import Refused
@@ -149,3 +149,28 @@ def test_fuse_links_stay_where_they_are_and_that_is_said() -> None:
     edit = done(replace(design, bridge=fuses), "link 1", at[0], at[1])
     assert any("8 A" in said for said in edit.said)
     assert any("no fuse-link yet" in said for said in edit.said)
+
+
+# Contacts of ways that grew from wires
+
+
+def test_a_grown_ways_contact_is_said_and_its_ends_get_their_terminals() -> None:
+    design = fork({}, {})
+    edit = contact("left", "left 1", "tab 6.3", "stud M5")(design, CATALOGUE)
+    assert [way.contact for way in edit.design.ways_of["left"]] == ["tab 6.3", "stud M5"]
+    terminal = edit.design.wire_end["link 1:to"].terminal_part_uid
+    assert CATALOGUE.parts[terminal or ""].text("contact") == "tab 6.3"
+    every = contact("left", None, "tab 6.3")(edit.design, CATALOGUE).design
+    assert [way.contact for way in every.ways_of["left"]] == ["tab 6.3", "tab 6.3"]
+
+
+def test_contacts_that_are_none_or_are_the_parts_are_refused() -> None:
+    design = fork({}, {})
+    with pytest.raises(Refused, match="no terminal for this"):
+        contact("left", "left 1", "a hook")(design, CATALOGUE)
+    with pytest.raises(Clash):
+        contact("left", None, "tab 6.3", "screw")(design, CATALOGUE)
+    fitted = replace(design.fitting["left"], part_uid="relay")
+    design = replace(design, fitting=design.fitting | {"left": fitted})
+    with pytest.raises(Refused, match="Its part says"):
+        contact("left", "left 1", "tab 6.3")(design, CATALOGUE)

@@ -1,4 +1,4 @@
-"""A wire led to another way of its fitting: where that is taken, the two change places."""
+"""Ways of a fitting: which wire goes to which, and what contact a way that grew from wires has."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -6,7 +6,15 @@ from typing import Any
 
 from webapp.stages.catalogue import Catalogue
 from webapp.stages.design.commands import Clash
-from webapp.stages.design.editing.edit import NOT_SEEN, Edit, Editing, by_hand, get, put
+from webapp.stages.design.editing.edit import (
+    NOT_SEEN,
+    Edit,
+    Editing,
+    by_hand,
+    check_seen,
+    get,
+    put,
+)
 from webapp.stages.design.editing.settling import on_ways, remade, restarted
 from webapp.stages.design.names import listed
 from webapp.stages.design.rows import Crossing, Design, Fitting, Link, Way, WireEnd
@@ -149,3 +157,45 @@ def _fuses_stay(design: Design, *ways: Way | None) -> list[str]:
                 rating = "no fuse-link yet" if bridge.fuse_a is None else f"{bridge.fuse_a:g} A"
                 said.append(f"The fuse-links stay in their ways: way {way.label} has {rating}.")
     return said
+
+
+# Contacts
+
+
+def contacts_on_offer(catalogue: Catalogue) -> list[str]:
+    """The contacts that the stores have terminals for."""
+    return sorted({part.text("contact") for part in catalogue.kind("terminal")})
+
+
+def contact(fitting_uid: str, way_uid: str | None, wanted: str, seen: Any = NOT_SEEN) -> Editing:
+    """Say what contact a way has; without a way, every way of the fitting. Their ends follow.
+
+    The edit raises Refused: the fitting's part says it, or the stores have no terminal for it.
+    """
+
+    def edit(design: Design, catalogue: Catalogue) -> Edit:
+        fitting: Fitting = get(design, "fitting", fitting_uid)
+        if fitting.part_uid is not None:
+            raise Refused("contact", "Its part says what contacts it has: choose another part.")
+        if wanted not in contacts_on_offer(catalogue):
+            raise Refused("contact", "The stores have no terminal for this: choose from the list.")
+        if way_uid is None:
+            ways = design.ways_of[fitting_uid]
+            check_seen("contact", seen, common_contact(ways), wanted)
+            words = f"{fitting.name}: every way {wanted}"
+        else:
+            ways = [_way(design, fitting, way_uid)]
+            check_seen("contact", seen, ways[0].contact, wanted)
+            words = f"{fitting.name}, way {ways[0].label}: {wanted}"
+        rows = [by_hand(way, contact=wanted) for way in ways if way.contact != wanted]
+        links = on_ways(design, [way.uid for way in rows])
+        after, said = remade(design, put(design, *rows), catalogue, links)
+        return Edit(after, words, tuple(said))
+
+    return edit
+
+
+def common_contact(ways: Sequence[Way]) -> str:
+    """The contact that all ways have; "" where they differ."""
+    contacts = {way.contact for way in ways}
+    return contacts.pop() if len(contacts) == 1 else ""
