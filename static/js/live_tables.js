@@ -103,6 +103,9 @@ function note(row, sentence) {
   row.append(line);
 }
 
+// The drawing and the link to the reasons follow the values.
+const isValue = (field) => !field.querySelector("svg, :scope > a");
+
 function replace(row, now, by) {
   const was = [...row.querySelectorAll("td, th")].map(shows);
   const kept = keptIn(row);
@@ -111,7 +114,7 @@ function replace(row, now, by) {
   else row.replaceWith(now);
   const put = kept.length ? row : now;
   const fields = [...put.querySelectorAll("td, th")];
-  if (fields.length === was.length) fields.forEach((field, at) => shows(field) !== was[at] && mark(field, by));
+  if (fields.length === was.length) fields.forEach((field, at) => shows(field) !== was[at] && isValue(field) && mark(field, by));
   else mark(put, by);
   window.htmx?.process(put);
   return put;
