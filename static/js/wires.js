@@ -151,12 +151,28 @@ function suggest() {
 }
 
 document.addEventListener("htmx:finally:request", (event) => {
-  if (event.detail.ctx.sourceElement?.id === "chosen" && refocus) {
+  const source = event.detail.ctx.sourceElement;
+  if (source?.id === "chosen" && refocus) {
     document.getElementById(refocus)?.focus();
     refocus = null;
   }
+  if (source?.matches?.("form.cell, #chosen") && event.detail.ctx.response?.raw?.ok !== false) followLater();
   again();
 });
+
+// What is found about runs takes longer to work out than an edit: it follows in a pause.
+const PAUSE_MS = 1200;
+let following = 0;
+
+function followLater() {
+  const place = document.getElementById("others");
+  if (!place) return;
+  clearTimeout(following);
+  following = setTimeout(() => {
+    if (document.querySelector(".cell.sending") || place.contains(document.activeElement)) followLater();
+    else window.htmx.trigger(place, "others");
+  }, PAUSE_MS);
+}
 document.addEventListener("live:taken", again);
 
 // --- keys ---

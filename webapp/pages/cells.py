@@ -8,6 +8,7 @@ from fastapi import HTTPException
 from sqlalchemy.orm import Session
 
 from webapp.pages.forms import Form, as_typed
+from webapp.stages.catalogue import Catalogue
 from webapp.stages.design.commands import Clash
 from webapp.stages.design.editing.edit import Edit, Editing, save
 from webapp.stages.design.rows import Design
@@ -67,8 +68,11 @@ def take(
     cells: Mapping[str, Cell],
     row: str,
     design: Design | None = None,
+    parts: Catalogue | None = None,
 ) -> Taken:
-    """Saves what was typed into one cell; `design` where it was read in this transaction."""
+    """Saves what was typed into one cell; `design` and `parts` where this transaction has read
+    them already.
+    """
     name, typed = fields.get("field", ""), fields.get("value", "")
     cell = cells.get(name)
     if cell is None:
@@ -86,6 +90,7 @@ def take(
             cell.editing(value, UNREADABLE if seen_form.errors else seen),
             person_id,
             design,
+            parts,
         )
     except Refused as refused:
         return Taken(None, Refusal(row, name, typed, refused.sentence, 422))

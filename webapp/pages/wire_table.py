@@ -91,10 +91,15 @@ class Why:
 
 
 class WireTable:
-    """Everything is worked out once for a request."""
+    """Everything is worked out once for a request; without `bundles` but for the findings that pack
+    them, which are about runs and not about wires.
+    """
 
-    def __init__(self, view: View, answer: Answering = as_they_are) -> None:
+    def __init__(
+        self, view: View, answer: Answering = as_they_are, *, bundles: bool = True
+    ) -> None:
         self.view = view
+        self._bundles = bundles
         self.design = view.design
         self._answer = answer
 
@@ -106,7 +111,7 @@ class WireTable:
     def findings(self) -> dict[tuple[str, str], list[Answered]]:
         """Findings by the table and uid of the row under which they stand."""
         found: dict[tuple[str, str], list[Answered]] = {}
-        for each in self._answer(findings_of(self.view)):
+        for each in self._answer(findings_of(self.view, bundles=self._bundles)):
             found.setdefault((each.finding.table, each.finding.uid), []).append(each)
         return found
 

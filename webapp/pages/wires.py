@@ -31,10 +31,16 @@ router = APIRouter()
 IN_OPENED_ROW = ("note", "circuit_uid")
 
 
-def wire_table(session: Session, loom_id: int) -> WireTable:
-    """The table of a loom's latest revision; NotThere without the loom."""
+def wire_table(
+    session: Session, loom_id: int, *, bundles: bool = True, design: Design | None = None
+) -> WireTable:
+    """The table of a loom's latest revision, which `design` is where it has been read already.
+
+    Raises:
+        NotThere: no such loom.
+    """
     answering = partial(accepted.answered, session, loom_id)
-    return WireTable(accepted.view_of(session, loom_id), answering)
+    return WireTable(accepted.view_of(session, loom_id, design), answering, bundles=bundles)
 
 
 def layout_of(request: Request, session: Session) -> Layout:
@@ -93,6 +99,21 @@ def show(
     return list_page(request, session, loom_id, table, find=find.strip()[:100], order=order)
 
 
+@router.get("/looms/{loom_id}/wires/others")
+def others(request: Request, session: ReadSession, loom_id: int) -> Response:
+    """What is found about runs and the loom as a whole: asked for again after an edit."""
+    table = wire_table(session, loom_id)
+    if not is_partial(request):
+        return redirect(f"/looms/{loom_id}/wires")
+    return render(
+        request,
+        "wires/_others.html",
+        loom_id=loom_id,
+        others=table.others,
+        others_words=partial(sign_off.sentence_of, table.design),
+    )
+
+
 @router.get("/looms/{loom_id}/wires/{link_uid}")
 def one(request: Request, session: ReadSession, loom_id: int, link_uid: str) -> Response:
     return detail(request, session, loom_id, wire_table(session, loom_id), link_uid)
@@ -132,13 +153,16 @@ def change(
     page: str = "",
 ) -> Response:
     """One cell of a wire, from the table or from the wire's own page."""
-    before = wire_table(session, loom_id)
+    # The answer is about wires; what is found about runs follows it (others).
+    before = wire_table(session, loom_id, bundles=False)
     get(before.design, "link", link_uid)
     row_id = f"wire-{link_uid}"
     if fields.get("field") == "length_mm":
         row_id += f"-{segment}"
     known = wire_cells.wire_cells(before.design, link_uid, segment)
-    taken = cells.take(session, loom_id, person.id, fields, known, row_id, before.design)
+    taken = cells.take(
+        session, loom_id, person.id, fields, known, row_id, before.design, before.view.catalogue
+    )
     if page == "one":
         return _answer_one(request, session, loom_id, link_uid, taken)
     return _answer_row(request, session, loom_id, link_uid, before, taken, bool(open))
@@ -153,7 +177,8 @@ def _answer_row(
     taken: Taken,
     opened: bool,
 ) -> Response:
-    after = before if taken.refusal else wire_table(session, loom_id)
+    kept = taken.edit.design if taken.edit else None
+    after = wire_table(session, loom_id, bundles=False, design=kept) if kept else before
     # A refusal is shown beside its field: the row opens for those that it hides while closed.
     opened = opened or (taken.refusal is not None and taken.refusal.field in IN_OPENED_ROW)
     why = after.why(after.design.link[link_uid]) if opened else None
@@ -161,8 +186,9 @@ def _answer_row(
         if taken.refusal is None:
             notice = " ".join(taken.said) or "Saved."
             return redirect(f"/looms/{loom_id}/wires#wire-{link_uid}", notice)
+        whole = wire_table(session, loom_id)
         return list_page(
-            request, session, loom_id, after, status=taken.status, refused=taken.refusal,
+            request, session, loom_id, whole, status=taken.status, refused=taken.refusal,
             open_uid=link_uid if opened else None, why=why,
         )  # fmt: skip
     layout = layout_of(request, session)

@@ -48,7 +48,7 @@ def change(
     request: Request, session: WriteSession, form: FormDep, person: Person, loom_id: int
 ) -> Response:
     """The chosen rows (`rows`: uids of links, or of one wire of a link) get one value."""
-    before = wire_table(session, loom_id)
+    before = wire_table(session, loom_id, bundles=False)
     design = before.design
     field, typed = str(form.get("field", "")), str(form.get("value", ""))
     chosen = list(dict.fromkeys(str(each) for each in form.getlist("rows")))[:MOST_ROWS]
@@ -65,14 +65,14 @@ def change(
     targets = [_target(design, cell, field, each, form) for each in chosen]
     editing = together.change(field, wanted, targets, shown)
     try:
-        edit = save(session, loom_id, editing, person.id, design)
+        edit = save(session, loom_id, editing, person.id, design, before.view.catalogue)
     except SomeRefused as refused:
         lines = [_line(cell, field, row, typed) for row in refused.rows]
         return _refused(request, loom_id, 409 if refused.clash else 422, lines)
     words = [f"{edit.sentence}.", *([said] if said else []), *edit.said]
     if not is_partial(request):
         return redirect(f"/looms/{loom_id}/wires", " ".join(words))
-    after = wire_table(session, loom_id)
+    after = wire_table(session, loom_id, bundles=False, design=edit.design)
     layout, texts = layout_of(request, session), ColumnTexts(after)
     return render(
         request,

@@ -1,14 +1,20 @@
 """One field of several wires in one go: all of it as one step, or nothing, named wire by wire."""
 
+from dataclasses import replace
+
 import pytest
+from sqlalchemy.orm import Session
 
 from tests.stages.design.need_lists import CATALOGUE, design, lamp
+from tests.stages.office import begin_job
+from webapp.stages import catalogue
+from webapp.stages.design import commands, revisions
 from webapp.stages.design.commands import difference
 from webapp.stages.design.editing import together, wires
-from webapp.stages.design.editing.edit import Edit
+from webapp.stages.design.editing.edit import Edit, save
 from webapp.stages.design.editing.together import SomeRefused, Target, change, new_circuit, remove
 from webapp.stages.design.proposal import propose
-from webapp.stages.design.rows import Design
+from webapp.stages.design.rows import ROW_TYPES, Design, load
 from webapp.stages.design.wires import wires as wires_of
 
 PROPOSED = propose(
@@ -128,3 +134,23 @@ def test_every_field_on_offer_can_be_set() -> None:
     assert values.keys() == together.FIELDS.keys()
     for field, wanted in values.items():
         done(field, wanted, WHOLE[:1])
+
+
+def test_the_design_of_a_saved_edit_is_what_is_read_anew(session: Session) -> None:
+    catalogue.load_seed(session)
+    begin_job(session)
+    revision_id = revisions.open_for_edit(session, 1)
+    start = load(session, revision_id)
+    begun = replace(PROPOSED, basis=replace(PROPOSED.basis, uid=start.basis.uid))
+    commands.write(session, revision_id, "Propose", difference(start, begun), None)
+    for editing in (
+        change("csa_mm2", 4.0, targets(CUT[:2]), "4 mm²"),
+        new_circuit("Deck", "other", WHOLE[:1]),
+        remove(CUT[1:3]),
+        wires.length(CUT[0], 1, 1234),
+    ):
+        edit = save(session, 1, editing, None)
+        read = load(session, revision_id)
+        assert edit.design == read
+        for table in ROW_TYPES:
+            assert list(edit.design.table(table)) == list(read.table(table))

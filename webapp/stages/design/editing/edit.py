@@ -35,10 +35,12 @@ def save(
     editing: Editing,
     person_id: int | None,
     before: Design | None = None,
+    parts: Catalogue | None = None,
 ) -> Edit:
     """Does an edit on the loom's latest revision, or on its next one when that is signed off.
 
-    `before` is that revision where this transaction has read it already.
+    `before` is that revision, and `parts` the catalogue, where this transaction has read them
+    already. The edit that is returned has the design as it is kept from here on.
 
     Raises:
         NotThere: no such loom or row.
@@ -46,12 +48,30 @@ def save(
         Clash: somebody else changed the same value meanwhile; nothing was written.
     """
     before = before or entry.latest(session, loom_id)
-    edit = editing(before, catalogues.read(session))
+    edit = editing(before, parts or catalogues.read(session))
     changes = [_counted(change) for change in difference(before, edit.design)]
     if changes:
         revision_id = revisions.open_for_edit(session, loom_id)
         commands.write(session, revision_id, edit.sentence, changes, person_id)
-    return edit
+    return replace(edit, design=_as_kept(edit.design, changes))
+
+
+def _as_kept(design: Design, changes: Iterable[Change]) -> Design:
+    """The design as reading it anew would find it: changed rows one version on, tables in order."""
+    tables: dict[str, dict[str, Row]] = {}
+    for change in changes:
+        if change.table == "basis":
+            version = (change.after or {})["version"]
+            design = replace(design, basis=replace(design.basis, version=version))
+            continue
+        rows = tables.setdefault(change.table, dict(design.table(change.table)))
+        if change.after is not None:
+            rows[change.uid] = replace(rows[change.uid], version=change.after["version"])
+    ordered = {
+        table: dict(sorted(rows.items(), key=lambda item: (item[1].position, item[0])))
+        for table, rows in tables.items()
+    }
+    return replace(design, **ordered)  # type: ignore[arg-type]
 
 
 def _counted(change: Change) -> Change:

@@ -65,12 +65,15 @@ def findings(
     return findings_of(View(design, catalogue, palette=palette, signed=signed))
 
 
-def findings_of(view: View) -> list[Finding]:
-    """The same of a view, which keeps them."""
-    if view.found is None:
-        found = [finding for rule in RULES for finding in rule.findings(view)]
-        view.found = sorted(found, key=lambda finding: SEVERITIES.index(finding.severity))
-    return list(view.found)
+def findings_of(view: View, *, bundles: bool = True) -> list[Finding]:
+    """The same of a view, which keeps them; without `bundles` not what must pack them first."""
+    found: list[Finding] = []
+    for rule in RULES:
+        if bundles or not rule.of_bundles:
+            if rule.name not in view.found:
+                view.found[rule.name] = list(rule.findings(view))
+            found += view.found[rule.name]
+    return sorted(found, key=lambda finding: SEVERITIES.index(finding.severity))
 
 
 __all__ = [

@@ -81,6 +81,8 @@ class Rule:
     threshold: str
     source: str
     find: Callable[["View"], Iterator[Said]]
+    # It asks for the diameter of bundles, which takes long, and speaks of runs alone.
+    of_bundles: bool = False
 
     def findings(self, view: "View") -> Iterator[Finding]:
         for said in self.find(view):
@@ -118,8 +120,8 @@ class View:
         self.figures = figures or Figures(design)
         # What is wrong with each wire end in its terminal, by the end's uid.
         self.fit_problems: dict[str, tuple[FitProblem, ...]] = {}
-        # All findings, as soon as they were asked for.
-        self.found: list[Finding] | None = None
+        # What each rule has found, by its name, as soon as that was asked for.
+        self.found: dict[str, list[Finding]] = {}
 
     @cached_property
     def wires(self) -> list[Wire]:

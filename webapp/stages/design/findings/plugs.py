@@ -225,6 +225,7 @@ RULES = (
         "A run that should be covered has a covering chosen by its size in mm.",
         COMMON_PRACTICE,
         runs_covered,
+        of_bundles=True,
     ),
     Rule(
         "run unused",

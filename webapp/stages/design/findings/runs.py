@@ -218,6 +218,7 @@ RULES = (
         "The bundle's diameter in mm lies in what its covering goes over.",
         "the covering's own figures",
         coverings_go_over,
+        of_bundles=True,
     ),
     Rule(
         "covering too hot",
@@ -239,6 +240,7 @@ RULES = (
         "A run that passes a grommet or gland has 1 chosen by its size in mm.",
         COMMON_PRACTICE,
         openings_chosen,
+        of_bundles=True,
     ),
     Rule(
         "opening too small",
@@ -246,6 +248,7 @@ RULES = (
         "The run over its covering in mm is at most a grommet's bore or what a gland clamps.",
         f"the part's own figures; a grommet is not stretched tight: {COMMON_PRACTICE}",
         openings_large_enough,
+        of_bundles=True,
     ),
     Rule(
         "gland does not clamp",
@@ -253,6 +256,7 @@ RULES = (
         "The run over its covering in mm is at least what the gland clamps.",
         "the gland's own figures",
         glands_clamp,
+        of_bundles=True,
     ),
     Rule(
         "opening too hot",
@@ -260,6 +264,7 @@ RULES = (
         "A run's surroundings in °C are at most what its grommet or gland stands.",
         "the part's own figures",
         openings_stand_heat,
+        of_bundles=True,
     ),
     Rule(
         "fit after threading",
