@@ -83,11 +83,42 @@ _JOINING = frozenset({"splice", "bar", "main bar", "earth stud"})
 
 
 def return_ways(design: Design) -> set[str]:
-    """The ways of bars and earth studs, and the battery's return pole."""
-    label = "−" if design.polarity != "positive earth" else "+"
+    """The ways of bars and earth studs, and the battery's return pole; not of a bar that is fed."""
+    feed, back = ("+", "−") if design.polarity != "positive earth" else ("−", "+")
+    kind_of = {way.uid: design.fitting[way.fitting_uid].kind for way in design.way.values()}
+    bars = {uid for uid, kind in kind_of.items() if kind == "bar"}
+    fed = _led_to(design, _poles(design, feed)) if bars else set()
+    studs = {uid for uid, kind in kind_of.items() if kind == "earth stud"}
+    return (bars - fed) | studs | _poles(design, back)
+
+
+def _poles(design: Design, label: str) -> set[str]:
     return {
         way.uid
         for way in design.way.values()
-        if (kind := design.fitting[way.fitting_uid].kind) in ("bar", "earth stud")
-        or (kind == "supply" and way.label == label)
+        if way.label == label and design.fitting[way.fitting_uid].kind == "supply"
     }
+
+
+_LEADS_ON = frozenset({"joined", "contact", "fuse", "meter"})
+
+
+def _led_to(design: Design, start: set[str]) -> set[str]:
+    """The ways that are joined to these with nothing between that takes current."""
+    beside: dict[str, list[str]] = {}
+    pairs = [(link.from_way_uid, link.to_way_uid) for link in design.link.values()]
+    pairs += [
+        (bridge.way_a_uid, bridge.way_b_uid)
+        for bridge in design.bridge.values()
+        if bridge.kind in _LEADS_ON
+    ]
+    for a, b in pairs:
+        if a and b:
+            beside.setdefault(a, []).append(b)
+            beside.setdefault(b, []).append(a)
+    found, waiting = set(start), list(start)
+    while waiting:
+        new = [uid for uid in beside.get(waiting.pop(), ()) if uid not in found]
+        found.update(new)
+        waiting += new
+    return found

@@ -33,6 +33,12 @@ def screen_at_both_ends() -> Design:
     return a_link(SCREENED, 2, to_way_uid=back.from_way_uid)
 
 
+def screen_on_a_feed() -> Design:
+    feed, _, screen = links_in(LAID, SCREENED)
+    assert screen.core == SCREEN
+    return a_link(SCREENED, 2, from_way_uid=feed.from_way_uid)
+
+
 def a_third_in_a_pair() -> Design:
     pair = links_in(LAID, TWISTED)[0].cable_uid
     return a_link(CORES, cable_uid=pair, core="")
@@ -44,5 +50,6 @@ CASES = (
     Case("core taken twice", lambda: a_link(CORES, core="black"), lambda: LAID),
     Case("core section", lambda: a_link(CORES, csa_mm2=4.0), lambda: LAID),
     Case("screen earthed once", screen_at_both_ends, lambda: LAID),
+    Case("screen on a feed", screen_on_a_feed, lambda: LAID),
     Case("pair not two", a_third_in_a_pair, lambda: LAID),
 )

@@ -7,6 +7,7 @@ from webapp.sizing.reasons import COMMON_PRACTICE
 from webapp.stages.catalogue import CatalogPart
 from webapp.stages.design.cables import SCREEN, SCREENED, TWISTED, laid_words, pieces
 from webapp.stages.design.findings.finding import Rule, Said, View
+from webapp.stages.design.nets import return_ways
 from webapp.stages.design.rows import Cable, Link
 
 
@@ -94,6 +95,22 @@ def screen_joined_once(view: View) -> Iterator[Said]:
             )
 
 
+def screen_on_earth(view: View) -> Iterator[Said]:
+    """A screen that is joined to a feed is a bare live wire along the whole cable."""
+    returns = return_ways(view.design) if view.design.cable else set()
+    for cable, mine in _links(view):
+        for link in mine:
+            ends = (link.from_way_uid, link.to_way_uid) if link.core == SCREEN else ()
+            for uid in ends:
+                if uid is not None and uid not in returns:
+                    yield Said(
+                        "wire",
+                        link.uid,
+                        f"The screen of {cable.name} is joined to {view.design.way_name(uid)}, "
+                        f"which is no return: lead it to a bar or an earth stud.",
+                    )
+
+
 def pair_is_two(view: View) -> Iterator[Said]:
     for cable, mine in _links(view):
         if cable.kind == TWISTED and mine and len(mine) != 2:
@@ -140,6 +157,13 @@ RULES = (
         "A screen is joined to earth at 1 end of its cable.",
         COMMON_PRACTICE,
         screen_joined_once,
+    ),
+    Rule(
+        "screen on a feed",
+        "error",
+        "A screen is joined to 0 ways but those of returns.",
+        COMMON_PRACTICE,
+        screen_on_earth,
     ),
     Rule("pair not two", "error", "2 wires in a twisted pair.", COMMON_PRACTICE, pair_is_two),
 )

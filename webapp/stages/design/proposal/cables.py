@@ -12,6 +12,7 @@ from webapp.stages.catalogue import CatalogPart, Catalogue
 from webapp.stages.design.cables import SCREEN, SCREENED, SINGLE, TWISTED
 from webapp.stages.design.choices import cable_of_cores, most_cores
 from webapp.stages.design.figures import Figures
+from webapp.stages.design.nets import return_ways
 from webapp.stages.design.proposal.builder import Named, uid_of
 from webapp.stages.design.proposal.sizes import Sizer
 from webapp.stages.design.rows import Cable, Crossing, Design, Link, Need
@@ -276,11 +277,15 @@ def screen_of(
     uid: str,
     origin: str = "",
 ) -> Link | None:
-    """A cable's screen, joined where the return of these links ends and loose at the far end; None
-    where nothing is free to join it to."""
-    back = next((link for link in links if is_return(design, link)), links[-1])
-    earth = _supply_end(design, back)
-    way_uid = _free_way(design, earth)
+    """A cable's screen, joined where the return of these links ends, else to a return at one of
+    their ends, and loose at the far end; None where none is free to join it to."""
+    returns = return_ways(design)
+    back = next((link for link in links if {link.from_way_uid, link.to_way_uid} & returns), None)
+    if back is None:
+        back, at_from, way_uid = _return_beside(design, links[0], returns)
+    else:
+        at_from = back.from_way_uid in returns
+        way_uid = _free_way(design, back.from_way_uid if at_from else back.to_way_uid, returns)
     if way_uid is None or back.route is None:
         return None
     return Link(
@@ -290,7 +295,7 @@ def screen_of(
         number=max(row.number for row in design.link.values()) + 1,
         circuit_uid=back.circuit_uid,
         from_way_uid=way_uid,
-        route=back.route if earth == back.from_way_uid else back.route[::-1],
+        route=back.route if at_from else back.route[::-1],
         csa_mm2=_drain_mm2(catalogue.get(cable.part_uid)),
         cable_part_uid=cable.part_uid,
         cable_uid=cable.uid,
@@ -327,15 +332,18 @@ def is_return(design: Design, link: Link) -> bool:
     )
 
 
-def _supply_end(design: Design, link: Link) -> str | None:
-    """The way of a return at its bar or stud; of another wire its from-end."""
-    for uid in (link.to_way_uid, link.from_way_uid):
-        if uid and design.fitting[design.way[uid].fitting_uid].kind in RETURNS_TO:
-            return uid
-    return link.from_way_uid
+def _return_beside(design: Design, link: Link, returns: set[str]) -> tuple[Link, bool, str | None]:
+    """A free way of a bar or earth stud at either end of a link, its from-end first, and whether it
+    is there."""
+    for at_from, end in ((True, link.from_way_uid), (False, link.to_way_uid)):
+        place_uid = design.place_of_way(end) if end else None
+        for uid in sorted(returns, key=lambda uid: design.way[uid].position):
+            if design.place_of_way(uid) == place_uid and (free := _free_way(design, uid, returns)):
+                return link, at_from, free
+    return link, True, None
 
 
-def _free_way(design: Design, way_uid: str | None) -> str | None:
+def _free_way(design: Design, way_uid: str | None, returns: set[str]) -> str | None:
     """The way itself while it takes another terminal, else another of its bar."""
     if way_uid is None:
         return None
@@ -344,7 +352,7 @@ def _free_way(design: Design, way_uid: str | None) -> str | None:
         for uid in (link.from_way_uid, link.to_way_uid):
             used[uid] = used.get(uid, 0) + 1
     ways = design.ways_of[design.way[way_uid].fitting_uid]
-    spare = [way.uid for way in ways if not used.get(way.uid) and way.label != "main"]
+    spare = [way.uid for way in ways if way.uid in returns and not used.get(way.uid)]
     if spare:
         return spare[0]
     full = used.get(way_uid, 0) >= design.way[way_uid].takes
