@@ -83,9 +83,7 @@ class Values:
         found = [route]
         for name in re.findall(r"\{(\w+)\}", route):
             assert name in self.of, f"{route}: give {name} a value in every_page.py"
-            found = [
-                one.replace(f"{{{name}}}", value) for one in found for value in self.of[name]
-            ]
+            found = [one.replace(f"{{{name}}}", value) for one in found for value in self.of[name]]
         return found
 
 
