@@ -256,3 +256,21 @@ def test_empty_lists_name_their_columns(loom: TestClient) -> None:
             page = look(loom, LOOM, what, header)
             assert "has no rows below" in errors(page)["text"]
     assert loom.get("/lists/poems.csv").status_code == 404
+
+
+def test_a_list_pasted_into_the_table_finds_its_wires_by_number(loom: TestClient) -> None:
+    before = now(loom)
+    rows = exported(loom)
+    first = next(row for row in rows if row["number"].isdecimal())
+    ends = [first[f"{side}_{name}"] for side in ("from", "to") for name in ("fitting", "way")]
+    line = ",".join([first["number"], *ends, "16", ""])
+    text = f"number,from_fitting,from_way,to_fitting,to_way,section_mm2,note\n{line}\n"
+    data = {"what": "wires", "text": text, "in_dialog": "1"}
+    page = loom.post(f"{LOOM}/import", data=data)
+    assert "1 row read: 1 changes what is there" in words(page)
+    assert "Take out what the list does not name" not in page.text
+    assert "<html" not in page.text
+    loom.post(f"{LOOM}/import/rows", data=sent(page))
+    changed = [uid for uid, link in now(loom).link.items() if link != before.link[uid]]
+    assert changed == [first["uid"].rpartition(".")[0]]
+    assert now(loom).link[changed[0]].csa_mm2 == 16

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from webapp.pages.forms import Form
@@ -62,6 +62,18 @@ class WireRows:
 
     rows: list[WireRow]
     taken: TakenIn
+
+
+def known_by_number(design: Design, read: ReadList) -> ReadList:
+    """A list that was pasted into the table: a number there is names that wire, and an empty cell
+    leaves what stands."""
+    known = {each.wire.number.casefold(): each.wire.uid for each in listed(design)}
+    lines = []
+    for line in read.lines:
+        uid = known.get(line.cells.get("number", "").replace(" ", "").casefold())
+        told = {name: text for name, text in line.cells.items() if text}
+        lines.append(replace(line, cells=told | {"uid": uid}) if uid else line)
+    return replace(read, lines=tuple(lines))
 
 
 def wire_rows(

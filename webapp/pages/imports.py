@@ -22,7 +22,7 @@ from webapp.pages.import_preview import (
     template_of,
 )
 from webapp.pages.import_rows import need_rows, new_places, run_rows, weigh
-from webapp.pages.import_wires import sentence, wire_rows
+from webapp.pages.import_wires import known_by_number, sentence, wire_rows
 from webapp.pages.loom_frame import loom_frame
 from webapp.pages.needs import covering_names, suggestions
 from webapp.pages.render import redirect, render
@@ -144,6 +144,9 @@ def _tables(
 
 def _wires(session: Session, loom_id: int, design: Design, read: ReadList, sent: Form) -> Preview:
     take_out = sent.typed("take_out") == "1"
+    by_number = bool(sent.typed("in_dialog")) and "uid" not in read.fields
+    if by_number:
+        read = known_by_number(design, read)
     found = wire_rows(
         design,
         catalogue.read(session),
@@ -162,7 +165,7 @@ def _wires(session: Session, loom_id: int, design: Design, read: ReadList, sent:
         keep,
         new_places=[place.name for place in taken.places],
         missing=taken.missing,
-        left_out=taken.left_out,
+        left_out=() if by_number else taken.left_out,
         take_out=take_out,
         said=taken.said,
     )
