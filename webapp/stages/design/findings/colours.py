@@ -72,7 +72,8 @@ def _by_code(view: View, link: Link) -> Mend | None:
     pair."""
     for uid in view.nets[view.net_of[link.uid]]:
         other = view.design.link[uid]
-        if other.main and uid != link.uid and not other.core and not _off_code(view, other):
+        new = other.main and not other.core and _pair(other) != _pair(link)
+        if new and not _off_code(view, other):
             return _mend(link, _pair(other))
     net = view.net_of[link.uid]
     used = {_pair(each) for each in view.design.link.values() if view.net_of[each.uid] != net}
