@@ -24,7 +24,7 @@ LARGEST_MM = 1000.0
 SMALLEST_MM = 0.001
 
 STARTS_OF_EQUAL = 24
-MOST_CHANGES, CHANGES_OF_ONE, CHANGED_UP_TO = 24, 240, 50
+MOST_CHANGES, CHANGES_OF_ONE, CHANGED_UP_TO = 36, 360, 50
 INSIDE = 0.7
 # From loose to tight: how hard the surrounding circle presses against overlaps.
 PRESSURES = (0.3, 0.03, 0.003)

@@ -45,11 +45,12 @@ def propose(design: Design, catalogue: Catalogue, palette: Palette = COMMON_PALE
     try:
         laid = _lay(design, catalogue, kinds)
         # Most boards that need cartridges are told before the whole loom is worked out.
-        board_a = _board_a(Sizer(laid.figures, catalogue).warm(), kinds)
+        boards = _on_boards(laid.figures.design, kinds)
+        board_a = _largest_a(Sizer(laid.figures, catalogue).warm(), boards)
         stronger = _stronger(kinds, board_a, design)
         finished = _finish(_lay(design, catalogue, stronger) if stronger else laid, palette)
         if stronger is None:
-            board_a = _board_a(finished.figures, kinds)
+            board_a = _largest_a(finished.figures, boards)
             stronger = _stronger(kinds, board_a, design)
             if stronger is not None:
                 finished = _finish(_lay(design, catalogue, stronger), palette)
@@ -58,7 +59,7 @@ def propose(design: Design, catalogue: Catalogue, palette: Palette = COMMON_PALE
     if stronger is None:
         return finished.proposal
     blades_a = family(kinds.board).breaking_capacity_a
-    as_built_a = _board_a(finished.figures, stronger)
+    as_built_a = _largest_a(finished.figures, boards)
     why = Named(
         f"The fuse boards take cartridge fuse-links: a new battery can drive about "
         f"{as_built_a if as_built_a > blades_a else board_a:,.0f} A into a short there, more than "
@@ -67,11 +68,15 @@ def propose(design: Design, catalogue: Catalogue, palette: Palette = COMMON_PALE
     return replace(finished.proposal, assumed=(why, *finished.proposal.assumed))
 
 
-def _board_a(figures: Figures, kinds: FuseKinds) -> float:
-    """The largest short that a fuse-link on a board must break."""
-    bridges = figures.design.bridge
+def _on_boards(design: Design, kinds: FuseKinds) -> set[str]:
+    """The fuse-links on boards, while those at the battery may still be told from them."""
+    return {uid for uid, bridge in design.bridge.items() if bridge.fuse_kind == kinds.board}
+
+
+def _largest_a(figures: Figures, fuse_uids: set[str]) -> float:
+    """The largest short that one of these fuse-links must break."""
     faults = prospective_a(figures).items()
-    return max((amps for uid, amps in faults if bridges[uid].fuse_kind == kinds.board), default=0.0)
+    return max((amps for uid, amps in faults if uid in fuse_uids), default=0.0)
 
 
 def _stronger(kinds: FuseKinds, board_a: float, design: Design) -> FuseKinds | None:
