@@ -10,6 +10,7 @@ import { takeInRows } from "./live_tables.js";
 import { takeInForm } from "./live_entry.js";
 
 const EVERY_MS = 1000;
+const WITH_OTHERS_MS = 600;
 const AFTER_FAILURE_MS = 4000;
 const SAID_FOR_MS = 20_000;
 const MOST_SAID = 5;
@@ -98,7 +99,7 @@ async function look() {
     }
   } finally {
     state.asking = false;
-    if (!document.hidden) timer = setTimeout(look, state.failures ? AFTER_FAILURE_MS : EVERY_MS);
+    if (!document.hidden) timer = setTimeout(look, state.failures ? AFTER_FAILURE_MS : state.others ? WITH_OTHERS_MS : EVERY_MS);
   }
 }
 

@@ -80,7 +80,8 @@ function takeInTable(form, now, name, by) {
     const row = mine.get(uid);
     // A row that was taken out here stays out; the save says that it was changed meanwhile.
     if (!row) continue;
-    if (takeFields(form, name, row, theirs.get(uid), seen[uid], stands[uid], by)) changed.push(row.element);
+    const taken = takeFields(form, name, row, theirs.get(uid), seen[uid], stands[uid], by);
+    if (taken && row.element) changed.push(row.element);
     before = row.element ?? before;
   }
   for (const uid of Object.keys(seen)) {

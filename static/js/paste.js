@@ -41,12 +41,24 @@ async function ask(box, address, options = {}) {
   try {
     answer = await fetch(address, options);
   } catch {
-    show(box, '<p class="bad">Loomwright cannot be reached: nothing was kept. Paste again when it can.</p>');
+    notReached(box);
     return;
   }
   const text = await answer.text();
   if (answer.redirected) done(box, new DOMParser().parseFromString(text, "text/html"));
   else show(box, answer.ok || [409, 422].includes(answer.status) ? text : errorOf(text));
+}
+
+// What was pasted stays, to be sent again.
+function notReached(box) {
+  const line = document.createElement("p");
+  line.className = "bad";
+  line.setAttribute("role", "alert");
+  line.textContent = "Loomwright cannot be reached: nothing was kept. Try again when it can.";
+  box.querySelector(":scope > div > p.bad")?.remove();
+  box.querySelector(":scope > div").prepend(line);
+  for (const form of box.querySelectorAll("form[data-busy]")) form.removeAttribute("data-busy");
+  if (!box.open) box.showModal();
 }
 
 function errorOf(text) {
