@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from fastapi import APIRouter
+from sqlalchemy.orm import Session
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -12,7 +13,7 @@ from webapp.pages.editing import Edit, as_text, attempt, both_values
 from webapp.pages.forms import Form, filled
 from webapp.pages.jobs import job_page
 from webapp.pages.render import redirect, render
-from webapp.stages import looms, stage_line
+from webapp.stages import jobs, looms, stage_line
 from webapp.stages.looms import LoomRow
 from webapp.stages.refusals import ChangedMeanwhile
 
@@ -44,12 +45,21 @@ def add(
 def show_edit(request: Request, session: ReadSession, loom_id: int) -> Response:
     loom = looms.get(session, loom_id)
     values = {"name": loom.name, "quantity": loom.quantity}
-    return edit_page(request, loom, filled(values), as_text(values))
+    return edit_page(request, session, loom, filled(values), as_text(values))
 
 
-def edit_page(request: Request, loom: LoomRow, form: Form, was: Mapping[str, str]) -> Response:
-    status = 422 if form.errors else 200
-    return render(request, "loom/edit.html", status=status, loom=loom, form=form, was=was)
+def edit_page(
+    request: Request, session: Session, loom: LoomRow, form: Form, was: Mapping[str, str]
+) -> Response:
+    return render(
+        request,
+        "loom/edit.html",
+        status=422 if form.errors else 200,
+        job=jobs.get(session, loom.project_id),
+        loom=loom,
+        form=form,
+        was=was,
+    )
 
 
 @router.post("/looms/{loom_id}/edit")
@@ -59,7 +69,7 @@ def edit(
     loom = looms.get(session, loom_id)
     sent = Edit(fields, read)
     if sent.form.errors:
-        return edit_page(request, loom, sent.form, sent.was)
+        return edit_page(request, session, loom, sent.form, sent.was)
     back = f"/jobs/{loom.project_id}"
     try:
         with attempt(session, sent.form):
@@ -68,7 +78,7 @@ def edit(
         action = f"/looms/{loom_id}/edit"
         return both_values(request, change, action=action, back=back, labels=LABELS)
     if sent.form.errors:
-        return edit_page(request, loom, sent.form, sent.was)
+        return edit_page(request, session, loom, sent.form, sent.was)
     return redirect(f"{back}#looms", notice="Saved.")
 
 
