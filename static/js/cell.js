@@ -7,7 +7,7 @@
 // or 409 and an error in the cell when it was refused. The server reads `seen` by the same rule as
 // `value` (of two quick edits the second was seen as it was typed).
 //   Enter  keeps and goes down, with Shift up   Esc  reverts   the rest: static/js/cell_moves.js
-// A table has thousands of these forms: one is made known to htmx only when it is first sent.
+// A table has thousands of these forms: a bare one is made known to htmx when it is first sent.
 // What is being typed while an answer replaces the row stays, with the value that was seen for it.
 import { moveBy, moveDown } from "./cell_moves.js";
 

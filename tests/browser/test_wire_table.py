@@ -154,3 +154,21 @@ def test_every_column_fits_at_both_widths(page: Page) -> None:
     settled(page)
     page.reload()
     expect(cell(page, BY_NUMBER[2], "note")).to_have_value("behind the panel")
+
+
+def test_edits_faster_than_the_answers_are_all_kept(page: Page) -> None:
+    page.goto(f"{LOOM}/wires")
+    size = cell(page, BY_NUMBER[3], "csa_mm2")
+    for typed in ("4", "2.5", "6", "4", "2.5"):
+        size.focus()
+        press(page, "Control+a")
+        page.keyboard.type(typed)
+        press(page, "Enter")
+    settled(page)
+    expect(size).to_have_value("2.5")
+    expect(page.locator(".cell.wrong, .cell.unsent")).to_have_count(0)
+    for standing in ("4", "6", "2.5", "4"):
+        cell(page, BY_NUMBER[4], "csa_mm2").focus()
+        with page.expect_navigation():
+            press(page, "Control+z")
+        expect(size).to_have_value(standing)

@@ -73,6 +73,7 @@ def list_page(
         part="wires/_table.html",
         status=status,
         **context | more,
+        bare_forms=True,
         rows=table.sorted(rows, order),
         order=order,
         orders=ORDERS,
