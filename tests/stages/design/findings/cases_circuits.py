@@ -12,6 +12,7 @@ CASES = (
     Case("source unprotected", samples.bare_source),
     Case("starter cable", lambda: link(starter_cable=True), mended=True),
     Case("fuse rating", lambda: fuse(fuse_a=None), mended=True),
+    Case("fuse family unknown", lambda: fuse(fuse_kind="rewirable")),
     Case("fuse too small", lambda: loads(load_a=38.0), mended=True),
     Case("fuse near its rating", lambda: fuse(fuse_a=1.0), mended=True),
     Case("breaking capacity", lambda: basis(supply_mohm_new=0.02)),

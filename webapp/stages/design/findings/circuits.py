@@ -96,6 +96,18 @@ def fuse_has_reserve(view: View) -> Iterator[Said]:
             )
 
 
+def fuse_family_known(view: View) -> Iterator[Said]:
+    for bridge in _fuses(view):
+        if _used(view, bridge) and bridge.fuse_kind not in FUSE_KIND_IDS:
+            kind = f"“{bridge.fuse_kind}”" if bridge.fuse_kind else "its family of fuse-links"
+            yield Said(
+                "fitting",
+                bridge.fitting_uid,
+                f"{_fuse_name(view, bridge)}: {kind} is not known here, so what it breaks, its "
+                f"voltage and whether it clears a short in time are not judged. Its maker says.",
+            )
+
+
 def fuse_breaks_fault(view: View) -> Iterator[Said]:
     for uid, fault_a in view.prospective_a.items():
         bridge = view.design.bridge[uid]
@@ -298,6 +310,13 @@ RULES = (
         f"A lasting load is at most {100 * LASTING_SHARE:.0f} % of the fuse-link's rating.",
         COMMON_PRACTICE,
         fuse_has_reserve,
+    ),
+    Rule(
+        "fuse family unknown",
+        "warning",
+        "Every fuse-link that a wire leaves is of 1 family whose gates and limits are known here.",
+        COMMON_PRACTICE,
+        fuse_family_known,
     ),
     Rule(
         "breaking capacity",
