@@ -54,7 +54,7 @@ def test_a_proposal_is_measured_against_its_network_and_against_other_sizes(
 @pytest.mark.parametrize("power", [0.5, 1.0, 2.0])
 def test_growth_is_the_power_of_the_wires(power: float) -> None:
     sizes = [
-        design_speed.Measured(wires, 0.003 * wires**power, 0.002, 0.001) for wires in (20, 60, 300)
+        design_speed.Measured(wires, 0.5, 0.003 * wires**power, 0.001) for wires in (20, 60, 300)
     ]
     assert design_speed.growth(sizes) == pytest.approx(power)
 

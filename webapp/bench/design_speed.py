@@ -54,9 +54,10 @@ def lines() -> Iterator[str]:
 
 
 def growth(sizes: Sequence[Measured]) -> float:
-    """The power of the number of wires that the time goes with: slope of the logarithms."""
+    """The power of the number of wires that the time goes with, what is remembered left out:
+    slope of the logarithms."""
     x = [math.log(each.wires) for each in sizes]
-    y = [math.log(each.first_s) for each in sizes]
+    y = [math.log(each.again_s) for each in sizes]
     mean_x, mean_y = math.fsum(x) / len(x), math.fsum(y) / len(y)
     along = math.fsum((a - mean_x) * (b - mean_y) for a, b in zip(x, y, strict=True))
     return along / math.fsum((a - mean_x) ** 2 for a in x)
