@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import cache
 
 from webapp.sizing.reasons import Reason, Result, SizingError, Source, choice, number, temperature
 from webapp.sizing.tables import conductors as table
@@ -86,7 +87,12 @@ def nearest_awg(csa_mm2: float) -> int:
 
     Source: ASTM B258.
     """
-    wanted = number(csa_mm2, "csa_mm2", above_low=True, unit="mm²")
+    return _nearest_awg(number(csa_mm2, "csa_mm2", above_low=True, unit="mm²"))
+
+
+@cache
+def _nearest_awg(wanted: float) -> int:
+    """Pages ask for the same few sections hundreds of times."""
     gauges = range(THICKEST_AWG, THINNEST_AWG + 1)
     return min(gauges, key=lambda awg: abs(math.log(awg_to_mm2(awg) / wanted)))
 

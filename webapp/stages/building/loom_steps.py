@@ -16,6 +16,7 @@ from webapp.stages.design.wires import End, wires
 
 NO_COVERING = ("", "none")
 TRY_UID = "loom:try"
+Ends = list[tuple[WireWork, EndWork, End]]
 
 
 def work_plan(design: Design, parts: Parts, depth: str) -> WorkPlan:
@@ -42,42 +43,27 @@ def work_plan(design: Design, parts: Parts, depth: str) -> WorkPlan:
     )
     waits = waiting(design, parts, found)
     works = tuple(made_late(design, work, waits) for work in works)
+    used = _used(design, works)
     others = (
-        *(_splice(design, parts, fitting, works, depth) for fitting in _used(design, works)
+        *(_splice(design, parts, fitting, ends, depth) for fitting, ends in used
           if is_splice(fitting)),
-        *(_plug(design, parts, fitting, works) for fitting in _used(design, works)
-          if is_plug(fitting)),
+        *(_plug(design, parts, fitting, ends) for fitting, ends in used if is_plug(fitting)),
         *_runs(design, parts, works, waits),
     )  # fmt: skip
     return WorkPlan(works, others, tuple(cables.values()))
 
 
-def _used(design: Design, works: Sequence[WireWork]) -> list[Fitting]:
-    """The fittings that some wire goes to, in the design's order."""
-    uids = {
-        design.way[end.way_uid].fitting_uid
-        for work in works
-        for end in work.wire.ends
-        if end.way_uid
-    }
-    return [fitting for uid, fitting in design.fitting.items() if uid in uids]
+def _used(design: Design, works: Sequence[WireWork]) -> list[tuple[Fitting, Ends]]:
+    """The fittings that some wire goes to, in the design's order, with the ends there."""
+    ends: dict[str, Ends] = {}
+    for work in works:
+        for done, end in zip(work.ends, work.wire.ends, strict=True):
+            if fitting := fitting_of(design, end):
+                ends.setdefault(fitting.uid, []).append((work, done, end))
+    return [(fitting, ends[uid]) for uid, fitting in design.fitting.items() if uid in ends]
 
 
-def _ends_at(
-    design: Design, fitting: Fitting, works: Sequence[WireWork]
-) -> list[tuple[WireWork, EndWork, End]]:
-    return [
-        (work, done, end)
-        for work in works
-        for done, end in zip(work.ends, work.wire.ends, strict=True)
-        if fitting_of(design, end) is fitting
-    ]
-
-
-def _splice(
-    design: Design, parts: Parts, fitting: Fitting, works: Sequence[WireWork], depth: str
-) -> OtherWork:
-    ends = _ends_at(design, fitting, works)
+def _splice(design: Design, parts: Parts, fitting: Fitting, ends: Ends, depth: str) -> OtherWork:
     numbers = " + ".join(work.number for work, _, _ in ends)
     after = tuple(done.steps[-1].uid for _, done, _ in ends if done.steps)
     kind = part(parts, fitting.part_uid)
@@ -98,14 +84,14 @@ def _splice(
     return OtherWork(fitting.uid, fitting.name, tuple(steps))
 
 
-def _plug(design: Design, parts: Parts, fitting: Fitting, works: Sequence[WireWork]) -> OtherWork:
+def _plug(design: Design, parts: Parts, fitting: Fitting, ends: Ends) -> OtherWork:
     after = tuple(
         step.uid
-        for work, done, _ in _ends_at(design, fitting, works)
+        for work, done, _ in ends
         for step in (*done.steps, *work.last)
         if step.operation == "insert"
     )
-    filled = len(_ends_at(design, fitting, works))
+    filled = len(ends)
     ways = len(design.ways_of[fitting.uid])
     spare = f", {ways - filled} spare" if ways > filled else ""
     if spare and fitting.blanked and is_sealed(parts, fitting):

@@ -3,6 +3,8 @@
 A design names colours in words (brown) or, where a loom is copied, in letters (N).
 """
 
+from functools import cache
+
 from webapp.sizing.colours import colour_letters, colour_names, drawing_rgb
 from webapp.sizing.reasons import SizingError
 from webapp.stages.design.rows import Design, Link
@@ -35,6 +37,7 @@ def tracer_rgb(design: Design, link: Link) -> str | None:
     return _rgb(design.basis.colour_code, link.tracer) if link.tracer else None
 
 
+@cache
 def _rgb(code: str, colour: str) -> str:
     try:
         by_letters = {colour_letters(code, name): name for name in colour_names(code)}
