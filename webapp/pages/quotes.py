@@ -56,7 +56,7 @@ def draft(session: Session, priced: Priced) -> dict[str, Any]:
     dated = today()
     valid_until = dated + timedelta(days=priced.terms.validity_days)
     head = QuoteHead(priced.job.number, priced.loom.code, dated, valid_until)
-    return quote_snapshot.snapshot(session, priced, head)
+    return quote_snapshot.draft(session, priced, head)
 
 
 @router.get("/looms/{loom_id}/price/check")

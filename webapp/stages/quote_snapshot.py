@@ -37,6 +37,11 @@ class QuoteHead:
 
 def snapshot(session: Session, priced: Priced, head: QuoteHead) -> dict[str, Any]:
     """Everything about a quote that has a price."""
+    return draft(session, priced, head) | {"design": design_as_priced(priced)}
+
+
+def draft(session: Session, priced: Priced, head: QuoteHead) -> dict[str, Any]:
+    """What a quote says: of the design it only names the revision."""
     assert priced.price is not None
     texts = priced.terms.texts
     return letterhead(session, priced, head) | {
@@ -48,7 +53,7 @@ def snapshot(session: Session, priced: Priced, head: QuoteHead) -> dict[str, Any
         "not_included": texts.not_included.splitlines(),
         "build_up": _build_up(priced.price),
         "missing": [lack.sentence for lack in priced.missing],
-        "design": design_as_priced(priced),
+        "design": _revision(priced),
     }
 
 
@@ -150,10 +155,7 @@ def block(built: BuildUp) -> dict[str, Any]:
 
 def design_as_priced(priced: Priced) -> dict[str, Any]:
     design = priced.design
-    return {
-        "revision_id": priced.revision.id,
-        "number": priced.revision.number,
-        "letter": priced.revision.letter,
+    return _revision(priced) | {
         "rows": {table: _rows(design, table) for table in ROW_TYPES},
         "wires": [
             {
@@ -167,6 +169,14 @@ def design_as_priced(priced: Priced) -> dict[str, Any]:
             for wire in wires(design)
         ],
         "figures": frozen_wires(design),
+    }
+
+
+def _revision(priced: Priced) -> dict[str, Any]:
+    return {
+        "revision_id": priced.revision.id,
+        "number": priced.revision.number,
+        "letter": priced.revision.letter,
     }
 
 
