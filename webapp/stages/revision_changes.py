@@ -70,17 +70,19 @@ def between(
         NotThere: no such loom.
     """
     old, new = rows.load(session, before.id), rows.load(session, after.id)
-    priced = [pricing.read(session, loom_id, revision) for revision in (before, after)]
+    priced_after = pricing.read(session, loom_id, after)
+    same = before.id == after.id
+    priced_before = priced_after if same else pricing.read(session, loom_id, before)
     return RevisionChange(
         before=before,
         after=after,
         old=old,
         new=new,
         comparison=compare(old, new, catalogue.read(session).parts),
-        sums_before=_sums(priced[0]),
-        sums_after=_sums(priced[1]),
+        sums_before=_sums(priced_before),
+        sums_after=_sums(priced_after),
         units=undone_ticks(session, loom_id, after),
-        currency=priced[1].currency,
+        currency=priced_after.currency,
     )
 
 

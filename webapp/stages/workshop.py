@@ -13,6 +13,7 @@ from webapp.convention import DATE_STYLES, DECIMAL_MARKS, LENGTH_UNITS, PLAIN, C
 from webapp.records.workshop import Workshop
 from webapp.stages import catalogue, label_sheets, people, rates
 from webapp.stages.editing import merged
+from webapp.stages.one_moment import once
 from webapp.stages.refusals import Refused
 from webapp.stages.values import required
 
@@ -46,6 +47,10 @@ def is_set_up(session: Session) -> bool:
 
 def get(session: Session) -> WorkshopValues:
     """The workshop's letterhead and settings."""
+    return once(session, "workshop", lambda: _get(session))
+
+
+def _get(session: Session) -> WorkshopValues:
     row = session.get_one(Workshop, 1)
     names = WorkshopValues.__dataclass_fields__
     return WorkshopValues(**{name: getattr(row, name) for name in names})

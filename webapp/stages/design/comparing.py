@@ -76,6 +76,8 @@ class Comparison:
 
 def compare(before: Design, after: Design, parts: Parts) -> Comparison:
     """What leads from one design to the other. A design compared with itself gives nothing."""
+    if before == after:
+        return Comparison((), ())
     sections = (
         Section(title, tuple(_rows(before, after, parts, table, wanted)))
         for title, table, wanted in SECTIONS

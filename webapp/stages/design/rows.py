@@ -1,7 +1,7 @@
 """A whole design as plain frozen values, and the way from the tables to them and back."""
 
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass, field, fields
+from dataclasses import dataclass, field, fields
 from functools import cache, cached_property
 from typing import Any
 
@@ -269,10 +269,13 @@ class Design:
 
 def row_values(row: Row) -> dict[str, Any]:
     """Column values as the tables and the journal hold them (lists, not tuples)."""
-    return {
-        name: list(value) if isinstance(value, tuple) else value
-        for name, value in asdict(row).items()
-    }
+    return {name: _kept(getattr(row, name)) for name in _columns(TABLE_OF[type(row)])}
+
+
+def _kept(value: Any) -> Any:
+    if isinstance(value, tuple):
+        return list(value)
+    return dict(value) if isinstance(value, dict) else value
 
 
 def row_from_values(table: str, values: dict[str, Any]) -> Row:
