@@ -1,6 +1,6 @@
 """Every page of the application, by address: the demo workshop's, a bare one's, and refused forms.
 
-A new page whose address takes a number or a uid gets its value in `_values`; a test fails until
+A new page whose address takes a number or a uid gets its value in `values_of`; a test fails until
 it has one.
 """
 
@@ -124,7 +124,7 @@ def page_routes() -> list[str]:
 
 def demo_addresses(session: Session) -> list[str]:
     """Each page of the demo workshop once, and some more in other states."""
-    values = _values(session)
+    values = values_of(session)
     once = [address for route in page_routes() for address in values.addresses(route)]
     return list(dict.fromkeys([*once, *BESIDE]))
 
@@ -140,8 +140,9 @@ def bare_addresses() -> list[str]:
     return ["/jobs/1", *plain, *loom]
 
 
-def _values(session: Session) -> Values:
-    design = load(session, revisions.latest(session, DESIGNED).id)
+def values_of(session: Session, loom_id: int = DESIGNED) -> Values:
+    """What addresses take, for the pages of one loom of the demo."""
+    design = load(session, revisions.latest(session, loom_id).id)
     link = max(design.link.values(), key=lambda each: each.number or 0)
     circuit = next(each for each in design.circuit.values() if each.need_uid in design.need)
     plug = next(each for each in design.fitting.values() if each.place_uid)
@@ -149,7 +150,7 @@ def _values(session: Session) -> Values:
     project_id = session.get_one(Loom, BUILT).project_id
     return Values(
         {
-            "loom_id": (str(DESIGNED),),
+            "loom_id": (str(loom_id),),
             "unit_id": (str(HALF_MADE_UNIT),),
             "project_id": (str(project_id),),
             "customer_id": ("1",),
