@@ -21,6 +21,7 @@ const state = { mark: place?.dataset.mark, others: "", failures: 0, asking: fals
 const own = new Set(); // commands that this page's own requests wrote
 let underWay = 0; // own requests without an answer yet
 let timer = 0;
+let leavingUntil = 0; // a form was sent whose answer is another page
 
 function tabKey() {
   let key = sessionStorage.getItem("tab");
@@ -108,7 +109,7 @@ async function take(news) {
   showHere(news.here);
   if (news.mark === state.mark) return;
   // The answer to an own edit shows what it did, and may not have come yet.
-  if (underWay) return;
+  if (underWay || Date.now() < leavingUntil) return;
   const theirs = news.done.filter((each) => !own.has(String(each.id)));
   if (news.done.length && !theirs.length && !news.signedOff) {
     state.mark = news.mark;
@@ -138,7 +139,10 @@ async function takeIn(by) {
     else location.reload();
     return false;
   }
-  const answer = await fetch(address(), { signal: AbortSignal.timeout(20_000) });
+  const answer = await fetch(address(), {
+    headers: { "Live-Look": "1" },
+    signal: AbortSignal.timeout(20_000),
+  });
   if (answer.status === 404) {
     offerAnew(by);
     return false;
@@ -189,6 +193,11 @@ function begin() {
   });
   document.addEventListener("live:writing", writing);
   document.addEventListener("live:written", written);
+  document.addEventListener("submit", (event) => {
+    if (!event.defaultPrevented && !event.target.matches("[data-hx-post], [data-hx-get], dialog form")) {
+      leavingUntil = Date.now() + 10_000;
+    }
+  });
   document.addEventListener("visibilitychange", look);
   document.addEventListener("live:look", look);
   place.querySelector("[data-live-close]").addEventListener("click", () => {

@@ -183,3 +183,11 @@ def test_what_no_page_asks_changes_nothing(
 def test_a_loom_that_is_not_there(two: TestClient) -> None:
     asked = {"tab": ADA, "mark": "1.1.0.0", "page": "wires"}
     assert two.get("/looms/99/live", params=asked).status_code == 404
+
+
+def test_a_look_leaves_the_notice_to_the_page_that_is_coming(two: TestClient) -> None:
+    page = two.post(f"{LOOM}/undo", data={"next": f"{LOOM}/wires"}, follow_redirects=False)
+    assert page.status_code == 303
+    look = two.get(f"{LOOM}/wires", headers={"Live-Look": "1"})
+    assert "Taken back" not in look.text
+    assert "Taken back" in two.get(f"{LOOM}/wires").text

@@ -99,7 +99,9 @@ def render(
     if status >= 400:
         request.state.refused = True
     partial = part is not None and is_partial(request)
-    notice = "" if partial else unquote(request.cookies.get(NOTICE_COOKIE, ""))
+    # A page that looks what is new of itself must not take the notice from the one that is coming.
+    quiet = partial or "live-look" in request.headers
+    notice = "" if quiet else unquote(request.cookies.get(NOTICE_COOKIE, ""))
     name = part if part is not None and partial else page
     body = templates.get_template(name).render(_shell(request, notice) | context)
     answer = HTMLResponse(body, status, {"Vary": "HX-Request-Type, Cookie"})
