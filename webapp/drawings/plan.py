@@ -80,8 +80,10 @@ def _width(words: str, size: float) -> float:
 
 
 def _length(node: Node) -> str:
-    words = f"{node.length_mm:,} mm"
-    if node.run is None or not node.run.wires:
+    if node.run is None:
+        return f"{node.length_mm:,} mm"
+    words = node.run.length
+    if not node.run.wires:
         return words
     return f"{words} · {node.run.wires} wire{'s' if node.run.wires != 1 else ''}"
 
@@ -196,5 +198,5 @@ def _words(x: float, y: float, words: str, size: float, anchor: str) -> str:
 
 def _in_words(forest: Forest, runs: Sequence[PlanRun]) -> str:
     names = {node.place.uid: node.place.name for node in forest.nodes}
-    each = (f"{names[r.from_uid]} to {names[r.to_uid]} {r.length_mm:,} mm" for r in runs)
+    each = (f"{names[r.from_uid]} to {names[r.to_uid]} {r.length}" for r in runs)
     return f"Plan of the loom: {'; '.join(each) or 'no runs yet'}"

@@ -73,7 +73,7 @@ def _name_rings(forest: Forest, by_uid: dict[str, PlanPlace]) -> None:
     at = {node.place.uid: node for node in forest.nodes}
     for run in forest.closing:
         for here, there in ((run.from_uid, run.to_uid), (run.to_uid, run.from_uid)):
-            words = f"{run.length_mm:,} mm to {by_uid[there].name}"
+            words = f"{run.length} to {by_uid[there].name}"
             at[here].ring_words.append(words)
 
 

@@ -29,3 +29,9 @@ class PlanRun:
     uid: str = ""
     # How far from its from-place splices lie in it.
     splices_mm: tuple[float, ...] = ()
+    # Its length as the workshop writes it, where that is not in millimetres.
+    length_words: str = ""
+
+    @property
+    def length(self) -> str:
+        return self.length_words or f"{self.length_mm:,} mm"

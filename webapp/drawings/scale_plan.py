@@ -95,7 +95,7 @@ def _run_words(lying: Lying, a: tuple[float, float], b: tuple[float, float]) -> 
     run = lying.run
     assert run is not None
     long_px = math.dist(a, b)
-    words = f"{run.length_mm:,} mm" if run.length_mm else "not measured"
+    words = run.length if run.length_mm else "not measured"
     if run.wires:
         words += f" · {run.wires}"
     angle = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))

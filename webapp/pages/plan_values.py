@@ -5,6 +5,7 @@ from collections import Counter
 from markupsafe import Markup
 
 from webapp.drawings.plan import PlanPlace, PlanRun, plan_svg
+from webapp.pages.wording import with_unit
 from webapp.stages.design.rows import Design
 from webapp.stages.design.splices import set_back, splices_mm
 from webapp.stages.design.wires import wires
@@ -43,6 +44,7 @@ def plan_runs(design: Design) -> list[PlanRun]:
             run.through,
             run.uid,
             spliced.get(run.uid, ()),
+            with_unit(run.length_mm or 0),
         )
         for run in design.run.values()
     ]

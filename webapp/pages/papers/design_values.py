@@ -195,6 +195,7 @@ class DesignValues:
                     covering=run.covering,
                     through=run.through,
                     splices_mm=spliced.get(run.uid, ()),
+                    length_words=with_unit(run.length_mm or 0),
                 )
                 for run in runs
             ),
