@@ -162,6 +162,86 @@ def any_list(seed: int, count: int, volts: int, polarity: str, setting: str) -> 
         run_mm=pick.randint(200, 3000),
         isolator_place_uid=pick.choice([None, places[0]]),
         plug_place_uids=tuple(pick.sample(places, pick.randint(0, 2))),
-        fuse_sharing=pick.choice(["own", "by place"]),
+        # In a thick bundle a shared fuse-link asks wires too thick for small contacts.
+        fuse_sharing=pick.choice(["own", "by place"]) if count <= 12 else "own",
         supply_mohm_new=pick.choice([3.0, 6.0, 15.0]),
+    )
+
+
+# What any loom can be asked for, one after the other; those with a partner come in pairs.
+SENSIBLE = (
+    "permanent",
+    "switch",
+    "switch in the earth",
+    "switch via relay",
+    "push button",
+    "push button in the earth",
+    "push button via relay",
+    "float switch",
+    "float switch with manual override",
+    "pressure switch",
+    "temperature switch in the earth",
+    "thermostat",
+    "thermostat via relay",
+    "brake lamp switch",
+    "reverse lamp switch",
+    "door switches",
+    "two-way switches",
+    "change-over switch",
+    "switch and change-over switch",
+    "flasher unit with left-right switch",
+    "key switch accessory",
+    "key switch ignition",
+    "key switch ignition via relay",
+    "self-parking switch",
+)
+PAIRED = ("change-over switch", "switch and change-over switch",
+          "flasher unit with left-right switch")  # fmt: skip
+
+
+def sensible_list(seed: int, count: int, volts: int, polarity: str, setting: str) -> Design:
+    """Small loads over short runs: nothing that a loom could not do."""
+    pick = random.Random(seed)
+    places = tuple(f"place {n}" for n in range(pick.randint(2, 6)))
+    needs: list[Need] = []
+    while len(needs) < count:
+        control = pick.choice(SENSIBLE)
+        kind = "motor" if control == "self-parking switch" else pick.choice(["lamp", "led"])
+        first = Need(
+            uid=f"n{len(needs)}",
+            position=len(needs),
+            name=f"Need {len(needs)}",
+            quantity=1 if control == "self-parking switch" else pick.choice([1, 1, 2, 4]),
+            place_uid=pick.choice(places),
+            kind=kind,
+            rating=pick.choice([1.0, 3.0, 5.0]),
+            rating_unit="W",
+            rated_at_v=float(volts),
+            control=control,
+            control_place_uid=pick.choice(places),
+            second_place_uid=pick.choice(places),
+            service=pick.choice(["lamp", "accessory", "other"]),
+        )
+        needs.append(first)
+        if control in PAIRED:
+            needs.append(
+                replace(
+                    first,
+                    uid=f"n{len(needs)}",
+                    position=len(needs),
+                    name=f"Need {len(needs)}",
+                    switched_with_uid=first.uid,
+                )
+            )
+    return design(
+        needs,
+        volts=volts,
+        polarity=polarity,
+        setting=setting,
+        places=places,
+        run_mm=pick.randint(200, 800),
+        isolator_place_uid=pick.choice([None, places[0]]),
+        plug_place_uids=tuple(pick.sample(places[1:], 1)),
+        # In a thick bundle a shared fuse-link asks wires too thick for small contacts.
+        fuse_sharing=pick.choice(["own", "by place"]) if count <= 12 else "own",
     )

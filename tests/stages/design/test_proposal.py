@@ -6,7 +6,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.stages.design.need_lists import CATALOGUE, CONTROLS, any_list, design, lamp, with_control
+from tests.stages.design.need_lists import (
+    CATALOGUE,
+    CONTROLS,
+    any_list,
+    design,
+    lamp,
+    sensible_list,
+    with_control,
+)
 from webapp.stages.design.figures import Figures
 from webapp.stages.design.findings import findings
 from webapp.stages.design.proposal import Proposal, propose
@@ -372,7 +380,7 @@ def test_uids_depend_on_the_need_alone() -> None:
 @settings(max_examples=40, deadline=None)
 @given(
     seed=st.integers(0, 10**6),
-    count=st.integers(1, 12),
+    count=st.one_of(st.integers(1, 12), st.integers(13, 60)),
     volts=st.sampled_from([6, 12, 24, 48]),
     polarity=st.sampled_from(["negative earth", "positive earth", "insulated return"]),
     setting=st.sampled_from(["craft", "road vehicle", "railway", "plant"]),
@@ -387,6 +395,25 @@ def test_any_list_holds_its_findings_or_says_what_it_cannot(
         bridge.need_uid for bridge in proposal.design.bridge.values()
     }
     assert unserved <= {named.need_uid for named in proposal.cannot}
+
+
+@settings(max_examples=15, deadline=None)
+@given(
+    seed=st.integers(0, 10**6),
+    count=st.one_of(st.integers(1, 12), st.integers(13, 60)),
+    volts=st.sampled_from([12, 24, 48]),
+    polarity=st.sampled_from(["negative earth", "positive earth", "insulated return"]),
+    setting=st.sampled_from(["craft", "road vehicle", "railway", "plant"]),
+)
+def test_a_sensible_list_is_met_whole_without_an_error(
+    seed: int, count: int, volts: int, polarity: str, setting: str
+) -> None:
+    clean(sensible_list(seed, count, volts, polarity, setting))
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_sensible_list_of_six_volts(seed: int) -> None:
+    clean(sensible_list(seed, 12, 6, "positive earth", "road vehicle"))
 
 
 @pytest.mark.parametrize(

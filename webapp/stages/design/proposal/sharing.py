@@ -18,7 +18,7 @@ BY_PLACE = "by place"
 LASTING_SHARE = 0.75
 # A larger fuse-link would ask every wire behind it to be too thick for 6.3 mm tabs, well within
 # what a board's way carries: common practice.
-SHARED_FUSE_MOST_A = 20.0
+SHARED_FUSE_MOST_A = 15.0
 SHARED_MOST_A = LASTING_SHARE * min(SHARED_FUSE_MOST_A, BOARD_MOST_A)
 # What must not go out with anything else: common practice.
 ALONE = frozenset(

@@ -108,7 +108,9 @@ class Sizer:
 
     def _least(self, figures: Figures, link: Link) -> float:
         basis = self.design.basis
-        minimum = max(basis.min_section_mm2, minimum_section_mm2(basis.standard))
+        minimum = max(
+            basis.min_section_mm2, minimum_section_mm2(basis.standard), self._plugged_mm2(link)
+        )
         needed = figures.needed_a(link)
         allowed = [csa for csa in self.cables if csa >= minimum - 1e-9]
         said = ""
@@ -147,6 +149,18 @@ class Sizer:
         ways = (link.from_way_uid, link.to_way_uid, *self._crossed.get(link.uid, ()))
         return min(
             (self._contact_mm2(self.design.way[uid].contact) for uid in ways if uid), default=0
+        )
+
+    def _plugged_mm2(self, link: Link) -> float:
+        """The smallest section that contacts of the plugs which it passes grip."""
+        contacts = {self.design.way[uid].contact for uid in self._crossed.get(link.uid, ())}
+        return max(
+            (
+                min(part.number("csa_min_mm2") for part in self._terminals[contact])
+                for contact in contacts
+                if self._terminals.get(contact)
+            ),
+            default=0.0,
         )
 
     @cached_property
