@@ -22,8 +22,8 @@ class Revision(Base):
     created_at: Mapped[datetime] = mapped_column(Moment, default=now)
     signed_off_at: Mapped[datetime | None] = mapped_column(Moment)
     signed_off_by_id: Mapped[int | None] = mapped_column(ForeignKey("person.id"))
-    # The reasons and figures as they stood at sign-off.
-    figures: Mapped[Any] = mapped_column(Json, nullable=True, default=None)
+    # The reasons and figures as they stood at sign-off: long, so read only when asked for.
+    figures: Mapped[Any] = mapped_column(Json, nullable=True, default=None, deferred=True)
 
 
 class DesignRow:

@@ -54,7 +54,8 @@ class Quote(Base):
     change_from_id: Mapped[int | None] = mapped_column(ForeignKey("revision.id"))
     # The design that it prices.
     design_revision_id: Mapped[int | None] = mapped_column(ForeignKey("revision.id"))
-    snapshot: Mapped[Any] = mapped_column(Json)
+    # Long, so read only when asked for.
+    snapshot: Mapped[Any] = mapped_column(Json, deferred=True)
     person_id: Mapped[int] = mapped_column(ForeignKey("person.id"))
     at: Mapped[datetime] = mapped_column(Moment, default=now)
 
