@@ -2,6 +2,8 @@
 
 import math
 
+import pytest
+
 from webapp.sizing.paths import (
     Edge,
     Graph,
@@ -234,3 +236,34 @@ def test_what_only_a_charging_machine_feeds_is_told() -> None:
     assert not found["lamp"].charging
     assert found["coil"].charging
     assert found["coil"].feed == ("out", "w1")
+
+
+@pytest.mark.parametrize("pole", ["positive", "negative"])
+def test_fuse_links_behind_diodes_add_up(pole: str) -> None:
+    """Two fuse-links of 3 A and 5 A feed one lamp through a diode each: a short at the lamp draws
+    through both, one at either feed through its own alone."""
+    straight = pole == "positive"
+    edges = [
+        Edge("f1", "pole", "a", "fuse", fuse_a=3.0),
+        Edge("f2", "pole", "b", "fuse", fuse_a=5.0),
+        Edge("d1", *(("a", "c") if straight else ("c", "a")), "diode"),
+        Edge("d2", *(("b", "c") if straight else ("c", "b")), "diode"),
+        Edge("w", "c", "lamp", "wire", 100.0),
+        Edge("load", "lamp", "earth", "load"),
+    ]
+    found = protection_a(Graph.of(edges), ["pole"], pole)
+    assert (found["a"], found["b"]) == (3.0, 5.0)
+    assert found["c"] == found["lamp"] == 8.0
+
+
+def test_a_fuse_link_behind_the_diodes_limits_them_all() -> None:
+    edges = [
+        Edge("f1", "pole", "a", "fuse", fuse_a=10.0),
+        Edge("f2", "pole", "b", "fuse", fuse_a=10.0),
+        Edge("d1", "a", "c", "diode"),
+        Edge("d2", "b", "c", "diode"),
+        Edge("f3", "c", "lamp", "fuse", fuse_a=2.0),
+    ]
+    found = protection_a(Graph.of(edges), ["pole"])
+    assert found["c"] == 20.0
+    assert found["lamp"] == 2.0

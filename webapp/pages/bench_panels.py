@@ -1,4 +1,4 @@
-"""What the bench tablet shows: one panel for each wire end, cable, splice, plug and run, in order."""
+"""What the bench tablet shows, in order: a panel for each wire end, cable, splice, plug, run."""
 
 from collections.abc import Collection
 from dataclasses import dataclass, replace

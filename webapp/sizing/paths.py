@@ -7,7 +7,7 @@ one is closed at a time. Each load's current takes the path of least length to t
 
 import heapq
 import math
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 POSITIVE, NEGATIVE = "positive", "negative"
@@ -246,6 +246,9 @@ def protection_a(
 ) -> dict[str, float]:
     """What protects each node: the weakest fuse-link on the least protected path from a supply.
 
+    Behind diodes that feed one wire from several sides, the fuse-links of all of them let current
+    into a fault, so their ratings add up.
+
     Args:
         graph: The loom.
         feed_nodes: The pole of each supply that is fused.
@@ -257,8 +260,38 @@ def protection_a(
 
     Source: widest-path search; no outside source.
     """
-    widest: dict[str, tuple[float, Edge | None]] = dict.fromkeys(feed_nodes, (math.inf, None))
-    queue = [(-math.inf, node) for node in widest]
+    feeds = dict.fromkeys(feed_nodes, math.inf)
+    found = _widest(graph, feeds, feed_pole)
+    diodes = [edge for edge in graph.edges.values() if edge.kind == "diode"]
+    entered = [edge.a if feed_pole == POSITIVE else edge.b for edge in diodes]
+    if not any(node in found for node in entered):
+        return found
+    open_graph = graph.without(edge.uid for edge in diodes)
+    besides = _widest(open_graph, feeds, feed_pole)
+    let_in: dict[str, float] = {}
+    for edge, node in zip(diodes, entered, strict=True):
+        beyond = edge.b if node == edge.a else edge.a
+        if node in found and beyond not in besides:
+            let_in[beyond] = let_in.get(beyond, 0.0) + found[node]
+    unfused = CONDUCTING - {"fuse"}
+    joined = {
+        node: sum(let_in[other] for other in let_in.keys() & open_graph.reach(node, kinds=unfused))
+        for node in let_in
+    }
+    return found | {
+        node: max(rating, found.get(node, 0.0))
+        for node, rating in _widest(open_graph, joined, feed_pole).items()
+        if node not in besides
+    }
+
+
+def _widest(graph: Graph, from_a: Mapping[str, float], feed_pole: str) -> dict[str, float]:
+    """The weakest fuse-link on the least protected path from any of these nodes. [A]"""
+    widest: dict[str, tuple[float, Edge | None]] = {
+        node: (rating, None) for node, rating in from_a.items()
+    }
+    queue = [(-rating, node) for node, rating in from_a.items()]
+    heapq.heapify(queue)
     while queue:
         minus, node = heapq.heappop(queue)
         if -minus < widest[node][0]:

@@ -81,9 +81,15 @@ class Fused(Currents):
             fuse = self.fuse_of_load(load)
             if fuse is None or fuse.fuse_a is None:
                 return UNFUSED
-            ratings[fuse.uid] = fuse.fuse_a
+            ratings[fuse.uid] = max(fuse.fuse_a, self._fed_at_a(load), ratings.get(fuse.uid, 0.0))
         served = min(sum(ratings.values()), self._shared_fuse_a(through)) if through else 0.0
         return max(served + (charging or 0.0), self._beside_a(link))
+
+    def _fed_at_a(self, load: LoadFigures) -> float:
+        """What protects a load's own feed: more than its nearest fuse-link where diodes feed it."""
+        ways = (load.bridge.way_a_uid, load.bridge.way_b_uid)
+        ratings = [self.circuitry.protection_a.get(uid, 0.0) for uid in ways]
+        return max((rating for rating in ratings if math.isfinite(rating)), default=0.0)
 
     def _beside_a(self, link: Link) -> float:
         """For a main return: the largest fuse-link of a feed that could short to its outer end.
