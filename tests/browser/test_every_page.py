@@ -31,6 +31,21 @@ MISNAMED = """() => {
   const titled = document.title.startsWith(`${heading}, `);
   return !titled || !there(".crumbs [aria-current]") || !there(".tabs [aria-current]");
 }"""
+# axe-core leaves the words in drawings out: their ink against what lies behind the drawing.
+PALE_INK = """() => {
+  const parts = (colour) => colour.match(/[\\d.]+/g).map(Number);
+  const linear = (c) => (c / 255 <= 0.04045 ? c / 255 / 12.92 : ((c / 255 + 0.055) / 1.055) ** 2.4);
+  const light = (c) => 0.2126 * linear(c[0]) + 0.7152 * linear(c[1]) + 0.0722 * linear(c[2]);
+  const ground = (element) => {
+    const colour = element ? parts(getComputedStyle(element).backgroundColor) : [255, 255, 255];
+    return colour.length === 4 && colour[3] === 0 ? ground(element.parentElement) : colour;
+  };
+  return [...document.querySelectorAll("svg text")].flatMap((words) => {
+    const [dark, pale] = [parts(getComputedStyle(words).fill), ground(words)].map(light).sort((a, b) => a - b);
+    const ratio = (pale + 0.05) / (dark + 0.05);
+    return ratio < 4.5 ? [`“${words.textContent}” has a contrast of ${ratio.toFixed(2)}`] : [];
+  });
+}"""
 HIGHEST = 12_000
 WIDER = """() => document.documentElement.scrollWidth - document.documentElement.clientWidth"""
 # What can have the focus, and shows it neither by an outline of its own, nor of what it stands in,
@@ -68,8 +83,13 @@ def faults_of(page: Page, address: str) -> Iterator[str]:
     assert answer is not None
     if answer.status != 200:
         yield f"answers {answer.status}"
+    yield from faults_shown(page)
+
+
+def faults_shown(page: Page) -> Iterator[str]:
     if page.evaluate(MISNAMED):
         yield f"does not say where it is: {page.title()}"
+    yield from page.evaluate(PALE_INK)
     page.evaluate(AXE)
     for size in (DESK, TABLET):
         page.set_viewport_size(size)
@@ -114,3 +134,24 @@ def test_every_page_with_nothing_on_it(browser: Browser, fresh: Settings) -> Non
         page = opened(browser, live)
         assert faults(page, bare_addresses()) == {}
         page.context.close()
+
+
+def test_what_is_wrong_is_found(browser: Browser) -> None:
+    page = browser.new_page()
+    page.set_content(
+        """<!doctype html><html lang="en"><title>Wires</title>
+        <style>button { outline: none !important } p { width: 1500px; color: #ccc }</style>
+        <main><h1>Loom</h1><ol class="stages"></ol><p>Pale</p><button>Go</button><input>
+        <svg role="img" aria-label="A"><text y="20" fill="#aaa">faint</text></svg></main>"""
+    )
+    found = "\n".join(faults_shown(page))
+    for words in (
+        "does not say where it is: Wires",
+        "“faint” has a contrast of 2.32",
+        "at 1280: color-contrast at p",
+        "at 800: label at input",
+        "px wider than the window",
+        "no focus is seen on <button>",
+    ):
+        assert words in found, found
+    page.close()

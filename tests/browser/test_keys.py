@@ -6,6 +6,7 @@ from playwright.sync_api import Browser, expect
 
 from tests.browser.conftest import DESK, context_of, served
 from tests.browser.every_page import make_bare
+from tests.browser.test_every_page import AXE, RUN_AXE
 from webapp.settings import Settings
 
 
@@ -24,6 +25,8 @@ def test_the_map_of_keys(browser: Browser, tmp_path: Path) -> None:
         page.keyboard.press("?")
         expect(dialog).to_be_visible()
         expect(dialog).to_contain_text("goes to the search box")
+        page.evaluate(AXE)
+        assert page.evaluate(RUN_AXE, True) == []
         page.keyboard.press("Escape")
         expect(dialog).to_be_hidden()
         page.get_by_role("button", name="Keys").click()
