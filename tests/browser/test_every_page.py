@@ -41,7 +41,8 @@ PALE_INK = """() => {
     return colour.length === 4 && colour[3] === 0 ? ground(element.parentElement) : colour;
   };
   return [...document.querySelectorAll("svg text")].flatMap((words) => {
-    const [dark, pale] = [parts(getComputedStyle(words).fill), ground(words)].map(light).sort((a, b) => a - b);
+    const lights = [parts(getComputedStyle(words).fill), ground(words)].map(light);
+    const [dark, pale] = [Math.min(...lights), Math.max(...lights)];
     const ratio = (pale + 0.05) / (dark + 0.05);
     return ratio < 4.5 ? [`“${words.textContent}” has a contrast of ${ratio.toFixed(2)}`] : [];
   });
