@@ -159,7 +159,10 @@ def test_a_cell_is_kept_and_the_keys_move_between_cells(page: Page, bench: Workb
     assert focused(page) == "wire-2-length_mm"
     page.keyboard.press("ArrowDown")
     assert focused(page) == "wire-3-length_mm"
+    # The text is chosen whole: the keys lead on at once, End to the row's last cell.
     page.keyboard.press("End")
+    assert focused(page) == "wire-3-wall"
+    page.get_by_label("Length of wire 3").focus()
     page.keyboard.press("ArrowRight")
     assert focused(page) == "wire-3-name"
     page.keyboard.type("gone")
