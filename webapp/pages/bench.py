@@ -19,7 +19,6 @@ from webapp.pages.unit_frame import UnitFrame, unit_frame
 from webapp.stages import catalogue
 from webapp.stages.building import bench, units
 from webapp.stages.building.bench import Entry
-from webapp.stages.building.loom_steps import work_plan
 from webapp.stages.building.steps import WorkPlan
 from webapp.stages.design import rows
 from webapp.stages.refusals import NotThere
@@ -72,7 +71,7 @@ def _everything(session: Session, unit_id: int) -> tuple[UnitFrame, WorkPlan, li
     frame = unit_frame(session, unit_id)
     design = rows.load(session, frame.unit.revision_id)
     parts = catalogue.read(session).parts
-    plan = work_plan(design, parts, frame.unit.depth)
+    plan = units.plan_of(session, frame.unit)
     early = standing.open_first_offs(session, frame.unit)
     found = panels(design, parts, plan, bench.state(session, unit_id), early)
     if not found:

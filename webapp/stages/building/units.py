@@ -13,6 +13,7 @@ from webapp.stages.building.loom_steps import work_plan
 from webapp.stages.building.steps import DEPTHS, WorkPlan
 from webapp.stages.building.superseding import undone_steps
 from webapp.stages.design import revisions, rows
+from webapp.stages.one_moment import once
 from webapp.stages.refusals import NotThere, Refused
 
 
@@ -78,7 +79,12 @@ def plan_of(session: Session, unit: Unit | UnitRow) -> WorkPlan:
 
 
 def plan_at(session: Session, revision_id: int, depth: str) -> WorkPlan:
-    return work_plan(rows.load(session, revision_id), catalogue.read(session).parts, depth)
+    """The work steps of a revision at a depth, worked out once for a page."""
+    return once(
+        session,
+        ("work plan", revision_id, depth),
+        lambda: work_plan(rows.load(session, revision_id), catalogue.read(session).parts, depth),
+    )
 
 
 def start(session: Session, loom_id: int, person_id: int, depth: str) -> list[int]:

@@ -13,6 +13,7 @@ from webapp.stages import catalogue
 from webapp.stages.building import units
 from webapp.stages.design import rows
 from webapp.stages.refusals import NotThere
+from webapp.stages.testing.first_off import first_off_items
 from webapp.stages.testing.items import FIRST_OFF, Item
 from webapp.stages.testing.plan import TestPlan, test_plan
 
@@ -114,8 +115,13 @@ def states(session: Session, unit: Unit | units.UnitRow, plan: TestPlan) -> list
 
 def open_first_offs(session: Session, unit: Unit | units.UnitRow) -> set[str]:
     """The terminals on conductors, in words, whose first-offs have not all passed."""
-    found = states(session, unit, plan_of(session, unit))
-    return {one.item.group for one in found if one.item.kind in FIRST_OFF and one.word != "passed"}
+    design, parts = rows.load(session, unit.revision_id), catalogue.read(session).parts
+    history = _history(session, unit)
+    return {
+        item.group
+        for item in first_off_items(design, parts)
+        if _item_state(item, history).word != "passed"
+    }
 
 
 def _history(session: Session, unit: Unit | units.UnitRow) -> _History:
