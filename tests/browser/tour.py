@@ -40,6 +40,7 @@ from webapp.stages.design import commands, proposing, revisions
 
 # What another loom of the demo shows better than the one at the bench.
 LOOM_OF = {
+    "wires": DESIGNED,
     "proposal": QUOTED,
     "price": QUOTED,
     "price-check": QUOTED,
