@@ -99,7 +99,10 @@ function restore(cells) {
       cell.value = cell.querySelector("option[selected]")?.value ?? cell.value;
     } else cell.value = cell.getAttribute("value");
     if (was.seen) [cell.dataset.seen, seenField(cell).value] = was.seen;
-    cell.form.classList.toggle("sending", was.value !== null && Boolean(sent.get(id)?.waiting));
+    // What is sent next was seen as it was typed last, not as an earlier answer has it.
+    const mine = sent.get(id);
+    if (mine?.waiting) seenField(cell).value = mine.value;
+    cell.form.classList.toggle("sending", was.value !== null && Boolean(mine?.waiting));
     if (!was.focused) continue;
     if (cell !== document.activeElement) cell.focus();
     if (was.caret && was.value !== null) cell.setSelectionRange(...was.caret);

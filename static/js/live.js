@@ -20,6 +20,7 @@ const place = document.getElementById("live");
 const state = { mark: place?.dataset.mark, others: "", failures: 0, asking: false };
 const own = new Set(); // commands that this page's own requests wrote
 let underWay = 0; // own requests without an answer yet
+let begun = 0; // how many there have been
 let timer = 0;
 let leavingUntil = 0; // a form was sent whose answer is another page
 
@@ -118,7 +119,9 @@ async function take(news) {
   const sentences = theirs.slice(-MOST_SAID).map((each) => each.words);
   if (news.signedOff) sentences.push(news.signedOff);
   const by = [...new Set(theirs.map((each) => each.by))].join(" and ") || "Somebody";
-  if (await takeIn(by)) say(sentences);
+  const taken = await takeIn(by);
+  if (taken === null) return;
+  if (taken) say(sentences);
   if (!underWay) state.mark = news.mark;
 }
 
@@ -139,6 +142,7 @@ async function takeIn(by) {
     else location.reload();
     return false;
   }
+  const edits = begun;
   const answer = await fetch(address(), {
     headers: { "Live-Look": "1" },
     signal: AbortSignal.timeout(20_000),
@@ -149,8 +153,9 @@ async function takeIn(by) {
   }
   if (!answer.ok) throw new Error(String(answer.status));
   const anew = new DOMParser().parseFromString(await answer.text(), "text/html");
-  // An own edit that began meanwhile is newer than what was asked for: look again after it.
-  if (underWay) throw new Error("an own edit is under way");
+  // An own edit that began meanwhile is newer than what was asked for, even where its answer has
+  // come already: look again.
+  if (begun !== edits || document.querySelector(".cell.sending")) return null;
   const rows = form ? takeInForm(form, anew, by) : await takeInRows(anew, by);
   takeInParts(anew);
   document.dispatchEvent(new CustomEvent("live:taken", { detail: { rows, by } }));
@@ -175,6 +180,7 @@ function takeInParts(anew) {
 
 function writing() {
   underWay += 1;
+  begun += 1;
 }
 
 function written() {
