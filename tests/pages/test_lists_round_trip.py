@@ -93,6 +93,9 @@ def any_design(draw: Any) -> Design:
             "note": tidy(draw(LINES | st.sampled_from(["its own lead", "only in neutral", "LED"]))),
             **{flag: draw(st.booleans()) for flag in needs.FLAGS},
         } | draw_richer(draw, maybe, list(found))
+        if values["control"] == needs.PERMANENT:
+            # Only what is fed through diodes is lit by a second need.
+            values.pop("also_with_uid", None)
         found[f"n{n}"] = Need(uid=f"n{n}", position=n, **values)
     return replace(
         design([]), place=places, run=draw_runs(draw, list(places)), need=found,

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from io import BytesIO
 from typing import BinaryIO
 
-from PIL import Image, ImageOps
+from PIL import Image, ImageFile, ImageOps
 
 from webapp.stages.refusals import Refused
 
@@ -41,6 +41,8 @@ def read_picture(file: BinaryIO, size_bytes: int) -> Picture:
             "photo smaller.",
         )
     with _one_at_a_time:
+        # Half a picture is refused, whatever another library in this process has asked for.
+        ImageFile.LOAD_TRUNCATED_IMAGES = False
         return _made_anew(file)
 
 
