@@ -144,9 +144,7 @@ def test_what_is_picked_is_what_was_compared_and_one_undo_takes_it_back(loom: Se
     after = now(loom)
     assert after.need["search"].control == "switch via relay"
     again = choosing.compare(loom, 1, "search").outcomes[0]
-    assert (again.total_minor, again.wires, again.copper_g) == (
-        relay.total_minor, relay.wires, relay.copper_g
-    )  # fmt: skip
+    assert (again.total_minor, again.amounts) == (relay.total_minor, relay.amounts)
     assert any(each.name == "Bunk lamp" for each in after.fitting.values())
     commands.undo(loom, revisions.latest(loom, 1).id, 1)
     assert now(loom) == before

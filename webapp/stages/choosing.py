@@ -5,26 +5,23 @@ from dataclasses import dataclass
 
 from sqlalchemy.orm import Session
 
-from webapp.stages import catalogue, colours, looms, pricing
+from webapp.sizing.colours import Palette
+from webapp.stages import catalogue, colours, looms, pricing, what_changes
 from webapp.stages.catalogue import Catalogue
-from webapp.stages.design import commands, revisions
-from webapp.stages.design.alternatives import (
-    WHOLE_LOOM,
-    Alternative,
-    Choice,
-    applied,
-    choices,
-)
+from webapp.stages.design import commands, entry, revisions
+from webapp.stages.design.accepted import view_of
+from webapp.stages.design.alternatives import Alternative, Choice, applied, choices
+from webapp.stages.design.amounts import Amounts, amounts
 from webapp.stages.design.bundles import run_diameters
-from webapp.stages.design.commands import difference, write
 from webapp.stages.design.currents import LoadFigures
 from webapp.stages.design.figures import Figures
 from webapp.stages.design.proposal import Proposal, propose
-from webapp.stages.design.proposing import COPPER_G_PER_CM3, worst_drop
-from webapp.stages.design.rows import Design, load
+from webapp.stages.design.proposing import worst_drop
+from webapp.stages.design.rows import Design
 from webapp.stages.design.wires import wires
 from webapp.stages.pricing import Priced
 from webapp.stages.refusals import NotThere, Refused
+from webapp.stages.what_changes import Made
 
 AS_IT_STANDS = Alternative("", "As it stands", {})
 
@@ -36,8 +33,7 @@ class Outcome:
     alternative: Alternative
     proposal: Proposal
     total_minor: int | None
-    wires: int
-    copper_g: float
+    amounts: Amounts
     own_drop_percent: float | None
     own_limit_percent: float | None
     own_hottest_c: float | None
@@ -58,8 +54,8 @@ class Comparison:
 
 def offered(session: Session, loom_id: int) -> list[Choice]:
     """The real choices of the loom as it is designed now; none before there are wires."""
-    design = load(session, revisions.latest(session, loom_id).id)
-    return choices(design, Figures(design)) if design.link else []
+    view = view_of(session, loom_id)
+    return choices(view.design, view.figures) if view.design.link else []
 
 
 def price_of(session: Session, loom_id: int, design: Design) -> Priced:
@@ -75,19 +71,16 @@ def compare(session: Session, loom_id: int, about: str) -> Comparison:
         NotThere: no such loom, or no choice is left about this.
     """
     revision = revisions.latest(session, loom_id)
-    design = load(session, revision.id)
-    choice = _choice(design, about)
+    choice = _choice(session, loom_id, about)
+    design = entry.latest(session, loom_id)
     parts, palette = catalogue.read(session), colours.palette(session)
-    loom = looms.get(session, loom_id)
-    outcomes, currency = [], ""
+    outcomes = []
     for alternative in (AS_IT_STANDS, *choice.alternatives):
         proposal = propose(applied(design, about, alternative), parts, palette)
-        priced = pricing.of_design(session, loom, revision, proposal.design)
-        currency = priced.currency
-        total = None if priced.price is None else priced.price.pay.total.minor
-        outcomes.append(_outcome(alternative, proposal, parts, about, total))
+        priced = price_of(session, loom_id, proposal.design)
+        outcomes.append(_outcome(alternative, proposal, parts, about, priced.total_minor))
     last = commands.last_id(session, revision.id)
-    return Comparison(choice, tuple(outcomes), currency, last)
+    return Comparison(choice, tuple(outcomes), priced.currency, last)
 
 
 def pick(
@@ -104,30 +97,20 @@ def pick(
         NotThere: no such loom, or no such choice is left.
         Refused: the design changed since the comparison; or nothing would change.
     """
-    seen = revisions.latest(session, loom_id)
-    if commands.last_id(session, seen.id) != last_command:
-        raise Refused("", "The design has changed since this was compared. Look at it again.")
-    choice = _choice(load(session, seen.id), about)
+    choice = _choice(session, loom_id, about)
     chosen = next((one for one in choice.alternatives if one.id == alternative_id), None)
     if chosen is None:
         raise Refused("", "Choose one of the alternatives.")
-    revision_id = revisions.open_for_edit(session, loom_id)
-    design = load(session, revision_id)
-    inputs = applied(design, about, chosen)
-    proposal = propose(inputs, catalogue.read(session), colours.palette(session))
     sentence = f"{choice.name}: {chosen.title[:1].lower()}{chosen.title[1:]}"
-    if (
-        write(session, revision_id, sentence, difference(design, proposal.design), person_id)
-        is None
-    ):
-        raise Refused("", "The design is like that already: nothing changes.")
-    return sentence
+
+    def making(design: Design, parts: Catalogue, palette: Palette) -> Made:
+        return Made(propose(applied(design, about, chosen), parts, palette).design, sentence)
+
+    return what_changes.take(session, loom_id, making, last_command, person_id)
 
 
-def _choice(design: Design, about: str) -> Choice:
-    if not design.link or (about != WHOLE_LOOM and about not in design.need):
-        raise NotThere
-    found = next((one for one in choices(design, Figures(design)) if one.about == about), None)
+def _choice(session: Session, loom_id: int, about: str) -> Choice:
+    found = next((one for one in offered(session, loom_id) if one.about == about), None)
     if found is None:
         raise NotThere
     return found
@@ -140,10 +123,7 @@ def _outcome(
     about: str,
     total_minor: int | None,
 ) -> Outcome:
-    design = proposal.design
-    figures = Figures(design)
-    cut = wires(design)
-    copper = sum((wire.length_mm or 0) / 10 * (wire.link.csa_mm2 or 0) / 100 for wire in cut)
+    design, figures = proposal.design, proposal.figures
     own = [load for load in figures.loads.values() if load.need and load.need.uid == about]
     drops = [drop for drop in figures.drops if drop.load in own]
     nearest = max(drops, key=lambda drop: drop.drop_percent / drop.limit_percent, default=None)
@@ -151,8 +131,7 @@ def _outcome(
         alternative=alternative,
         proposal=proposal,
         total_minor=total_minor,
-        wires=len(cut),
-        copper_g=copper * COPPER_G_PER_CM3,
+        amounts=amounts(wires(design)),
         own_drop_percent=nearest.drop_percent if nearest else None,
         own_limit_percent=nearest.limit_percent if nearest else None,
         own_hottest_c=_hottest_c(figures, _own_links(own)) if own else None,

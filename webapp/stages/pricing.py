@@ -65,6 +65,11 @@ class Priced:
     currency: str
 
     @property
+    def total_minor(self) -> int | None:
+        """What the customer pays for all of it. [minor units]"""
+        return None if self.price is None else self.price.pay.total.minor
+
+    @property
     def missing(self) -> tuple[Missing, ...]:
         return self.parts.missing
 

@@ -11,24 +11,19 @@ from webapp.stages.building.loom_steps import work_plan
 from webapp.stages.building.superseding import Undone, undone_steps
 from webapp.stages.building.units import UnitRow
 from webapp.stages.design import rows
+from webapp.stages.design.amounts import Amounts, amounts
 from webapp.stages.design.comparing import Comparison, compare
-from webapp.stages.design.proposing import COPPER_G_PER_CM3
 from webapp.stages.design.revisions import RevisionState
 from webapp.stages.design.rows import Design
 from webapp.stages.design.wires import wires
 from webapp.stages.pricing import Priced
-
-MM2_IN_CM2 = 100
-MM_IN_CM = 10
 
 
 @dataclass(frozen=True)
 class Sums:
     """What one unit of a revision comes to, at today's prices; None where no price can be made."""
 
-    wires: int
-    cable_m: float
-    copper_g: float
+    amounts: Amounts
     price_minor: int | None
 
 
@@ -87,17 +82,9 @@ def between(
 
 
 def _sums(priced: Priced) -> Sums:
-    cut = wires(priced.design)
-    copper_cm3 = sum(
-        (wire.length_mm or 0) / MM_IN_CM * (wire.link.csa_mm2 or 0) / MM2_IN_CM2 for wire in cut
-    )
     price = priced.price
-    return Sums(
-        wires=len(cut),
-        cable_m=sum(wire.length_mm or 0 for wire in cut) / 1000,
-        copper_g=copper_cm3 * COPPER_G_PER_CM3,
-        price_minor=None if price is None else price.unit.price.minor,
-    )
+    unit_minor = None if price is None else price.unit.price.minor
+    return Sums(amounts(wires(priced.design)), unit_minor)
 
 
 def undone_ticks(session: Session, loom_id: int, after: RevisionState) -> tuple[UnitUndone, ...]:

@@ -87,18 +87,15 @@ def look(session: Session, loom_id: int, making: Making) -> WhatChanges:
     parts = catalogue.read(session)
     made = making(before, parts, colours.palette(session))
     loom, revision = looms.get(session, loom_id), revisions.latest(session, loom_id)
-    totals = []
-    for design in (before, made.design):
-        priced = pricing.of_design(session, loom, revision, design)
-        totals.append(None if priced.price is None else priced.price.pay.total.minor)
+    priced = [pricing.of_design(session, loom, revision, each) for each in (before, made.design)]
     found = [findings_of(view_of(session, loom_id, each)) for each in (before, made.design)]
     return WhatChanges(
         before=before,
         made=made,
         comparison=compare_designs(before, made.design, parts.parts),
-        before_minor=totals[0],
-        after_minor=totals[1],
-        currency=priced.currency,
+        before_minor=priced[0].total_minor,
+        after_minor=priced[1].total_minor,
+        currency=priced[1].currency,
         come=_not_in(found[1], found[0], made.design),
         gone=_not_in(found[0], found[1], before),
         last_command=commands.last_id(session, revision.id),
@@ -129,10 +126,10 @@ def take(session: Session, loom_id: int, making: Making, last_command: int, pers
     if commands.last_id(session, seen.id) != last_command:
         raise Refused("", "The design has changed since you looked at this. Look at it again.")
     parts, palette = catalogue.read(session), colours.palette(session)
-    making(load(session, seen.id), parts, palette)  # refused before a revision is opened for it
-    revision_id = revisions.open_for_edit(session, loom_id)
-    before = load(session, revision_id)
+    before = load(session, seen.id)
     made = making(before, parts, palette)
+    # The next revision of a signed-off one begins with the same rows.
+    revision_id = revisions.open_for_edit(session, loom_id)
     changes = difference(before, made.design)
     if write(session, revision_id, made.sentence, changes, person_id) is None:
         raise Refused("", "The design is like that already: nothing changes.")

@@ -8,11 +8,12 @@ from sqlalchemy.orm import Session
 from webapp.stages import catalogue, colours
 from webapp.stages.catalogue import Catalogue
 from webapp.stages.design import commands, revisions
+from webapp.stages.design.amounts import Amounts, amounts
 from webapp.stages.design.bundles import run_diameters
 from webapp.stages.design.commands import Change, difference, write
 from webapp.stages.design.figures import Figures
 from webapp.stages.design.proposal import Proposal, propose
-from webapp.stages.design.rows import Design, load
+from webapp.stages.design.rows import load
 from webapp.stages.design.wires import Wire, wires
 from webapp.stages.refusals import Refused
 
@@ -22,9 +23,7 @@ class Summary:
     """What a proposed loom amounts to."""
 
     fittings: int
-    wires: int
-    cable_m: float
-    copper_g: float
+    amounts: Amounts
     worst_drop: str
     hottest: str
     bundle_mm: float | None
@@ -45,9 +44,6 @@ class Preview:
         return bool(self.added or self.changed or self.taken_out)
 
 
-COPPER_G_PER_CM3 = 8.89
-
-
 def preview(session: Session, loom_id: int) -> Preview:
     """What a proposal would make of the needs as they stand. Changes nothing."""
     revision = revisions.latest(session, loom_id)
@@ -59,7 +55,7 @@ def preview(session: Session, loom_id: int) -> Preview:
     return Preview(
         proposal=proposal,
         wires=tuple(cut),
-        summary=_summary(proposal.design, cut, parts),
+        summary=_summary(proposal.figures, cut, parts),
         added=kinds["added"],
         changed=kinds["changed"],
         taken_out=kinds["taken out"],
@@ -92,17 +88,13 @@ def take(session: Session, loom_id: int, last_command: int, person_id: int) -> s
     return sentence
 
 
-def _summary(design: Design, cut: list[Wire], parts: Catalogue) -> Summary:
-    figures = Figures(design)
-    copper = sum((wire.length_mm or 0) / 10 * (wire.link.csa_mm2 or 0) / 100 for wire in cut)
+def _summary(figures: Figures, cut: list[Wire], parts: Catalogue) -> Summary:
     return Summary(
-        fittings=len(design.fitting),
-        wires=len(cut),
-        cable_m=sum(wire.length_mm or 0 for wire in cut) / 1000,
-        copper_g=copper * COPPER_G_PER_CM3,
+        fittings=len(figures.design.fitting),
+        amounts=amounts(cut),
         worst_drop=worst_drop(figures),
         hottest=_hottest(figures, cut),
-        bundle_mm=max(run_diameters(design, parts).values(), default=None),
+        bundle_mm=max(run_diameters(figures.design, parts).values(), default=None),
     )
 
 

@@ -30,12 +30,16 @@ from webapp.stages.design.rows import Design
 
 @dataclass(frozen=True)
 class Proposal:
-    """A proposed design, with what it could not do, what it assumed and what it left alone."""
+    """A proposed design with its figures, what it could not do, what it assumed, what it left."""
 
-    design: Design
+    figures: Figures
     cannot: tuple[Named, ...]
     assumed: tuple[Named, ...]
     kept: tuple[str, ...]
+
+    @property
+    def design(self) -> Design:
+        return self.figures.design
 
 
 def propose(design: Design, catalogue: Catalogue, palette: Palette = COMMON_PALETTE) -> Proposal:
@@ -55,9 +59,9 @@ def propose(design: Design, catalogue: Catalogue, palette: Palette = COMMON_PALE
             if stronger is not None:
                 finished = _finish(_lay(design, catalogue, stronger), palette)
     except CannotPropose as reason:
-        return Proposal(design, (Named(str(reason)),), (), ())
+        return Proposal(Figures(design), (Named(str(reason)),), (), ())
     if stronger is None:
-        return finished.proposal
+        return finished
     blades_a = family(kinds.board).breaking_capacity_a
     as_built_a = _largest_a(finished.figures, boards)
     why = Named(
@@ -65,7 +69,7 @@ def propose(design: Design, catalogue: Catalogue, palette: Palette = COMMON_PALE
         f"{as_built_a if as_built_a > blades_a else board_a:,.0f} A into a short there, more than "
         f"the {blades_a:,.0f} A that blade fuse-links break."
     )
-    return replace(finished.proposal, assumed=(why, *finished.proposal.assumed))
+    return replace(finished, assumed=(why, *finished.assumed))
 
 
 def _on_boards(design: Design, kinds: FuseKinds) -> set[str]:
@@ -132,13 +136,7 @@ def _lay(design: Design, catalogue: Catalogue, kinds: FuseKinds) -> _Laid:
     return _Laid(design, catalogue, builder, figures, kept)
 
 
-@dataclass(frozen=True)
-class _Finished:
-    proposal: Proposal
-    figures: Figures
-
-
-def _finish(laid: _Laid, palette: Palette) -> _Finished:
+def _finish(laid: _Laid, palette: Palette) -> Proposal:
     design, catalogue, builder = laid.before, laid.catalogue, laid.builder
     cables = Cables(Sizer(laid.figures, catalogue).size(), catalogue, design)
     plugs = Plugs(cables.lay(), catalogue, design.crossing)
@@ -156,7 +154,7 @@ def _finish(laid: _Laid, palette: Palette) -> _Finished:
     cannot += _own_findings(View(built, catalogue, figures=figures), already=bool(cannot))
     assumed = [*builder.said, *cables.said, *plugs.said, *colour_words]
     kept = (*laid.kept, *cables.kept, *kept_ends(design, built))
-    return _Finished(Proposal(built, _unlike(cannot), _unlike(assumed), kept), figures)
+    return Proposal(figures, _unlike(cannot), _unlike(assumed), kept)
 
 
 # What these rules find is named by the step that could not do it, in more words.
