@@ -1,6 +1,7 @@
 """What is kept: SQLAlchemy models, a file per subject; importing this completes the metadata."""
 
 from webapp.records import (
+    access,
     bench,
     catalogue,
     customers,
@@ -17,6 +18,7 @@ from webapp.records.base import Base
 
 __all__ = [
     "Base",
+    "access",
     "bench",
     "catalogue",
     "customers",

@@ -21,6 +21,8 @@ class Person(Base):
     initials: Mapped[str] = mapped_column(Text)
     role: Mapped[str] = mapped_column(Text, default="office")
     active: Mapped[bool] = mapped_column(Flag, default=True)
+    # argon2id; empty where the person has no password, and so logs in nowhere.
+    password_hash: Mapped[str] = mapped_column(Text, default="")
 
 
 class TableView(Base):

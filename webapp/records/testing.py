@@ -31,5 +31,7 @@ class Reading(Base):
     instrument_text: Mapped[str] = mapped_column(Text, default="")
     note: Mapped[str] = mapped_column(Text, default="")
     person_id: Mapped[int] = mapped_column(ForeignKey("person.id"))
+    # The crimp set-up that a first-off, or a crimp measured at the last, belongs to.
+    crimp_setup_id: Mapped[int | None] = mapped_column(ForeignKey("crimp_setup.id"))
     client_at: Mapped[datetime | None] = mapped_column(Moment)
     at: Mapped[datetime] = mapped_column(Moment, default=now)

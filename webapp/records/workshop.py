@@ -30,6 +30,8 @@ class Workshop(Base):
     length_unit: Mapped[str] = mapped_column(Text, default="mm")
     decimal_mark: Mapped[str] = mapped_column(Text, default=".")
     date_style: Mapped[str] = mapped_column(Text, default="13 Dec 2026")
+    # A longer time between two ticks of a person is a pause, and no work.
+    pause_gap_s: Mapped[int] = mapped_column(default=600)
 
 
 class Rates(Base):
