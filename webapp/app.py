@@ -12,6 +12,7 @@ from webapp.database import make_engine
 from webapp.folders import folder
 from webapp.pages import DATA_ROUTERS, ROUTERS
 from webapp.pages.deps import know_people
+from webapp.pages.devices import KnowDevice
 from webapp.pages.errors import add_error_pages
 from webapp.pages.first_run import NotSetUp, set_up_first, to_first_run
 from webapp.pages.guards import BodyLimit, OwnOriginOnly, SafeHeaders
@@ -31,6 +32,7 @@ def create_app(
     """
     app = FastAPI(title="Loomwright", docs_url=None, redoc_url=None)
     app.state.settings = settings
+    app.state.lan = bool(settings.lan)
     app.state.presence = Presence()
     app.state.engine = make_engine(settings.database_path) if engine is None else engine
     for router in ROUTERS:
@@ -46,6 +48,7 @@ def create_app(
     names = {*LOOPBACK_NAMES, settings.host, *host_names}
     # The last one added stands outermost.
     app.add_middleware(BodyLimit)
+    app.add_middleware(KnowDevice)
     app.add_middleware(OwnOriginOnly)
     app.add_middleware(TrustedHostMiddleware, allowed_hosts=sorted(names), www_redirect=False)
     app.add_middleware(SafeHeaders)

@@ -12,6 +12,8 @@ class Settings:
     host: str = "127.0.0.1"
     port: int = 8000
     demo: bool = False
+    # The address in the workshop's network; "" when it is served for this computer alone.
+    lan: str = ""
 
     @property
     def database_path(self) -> Path:
