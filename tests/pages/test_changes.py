@@ -13,7 +13,7 @@ from tests.stages.launch import Launch, sign_off
 from tests.stages.priced import priced_launch
 from webapp.database import writing
 from webapp.stages import quotes
-from webapp.stages.building import bench, units
+from webapp.stages.building import taking, units
 from webapp.stages.building.bench import Entry
 from webapp.stages.design import change_gate, revisions
 from webapp.stages.design.commands import Change, changed, removed, write
@@ -27,7 +27,7 @@ def loom(client: TestClient) -> Launch:
         launch = priced_launch(session, quantity=3)
         sign_off(session, launch)
         first, *_ = units.start(session, launch.loom_id, launch.person_id, "full")
-        bench.tick(session, first, Entry("k" * 32, "l4.0:cut", "done", launch.person_id))
+        taking.tick(session, first, Entry("k" * 32, "l4.0:cut", "done", launch.person_id))
         return launch
 
 

@@ -7,7 +7,7 @@ from tests.pages.launch import words
 from tests.stages.launch import Launch, sign_off
 from tests.stages.priced import priced_launch
 from webapp.database import writing
-from webapp.stages.building import bench, units
+from webapp.stages.building import taking, units
 from webapp.stages.building.bench import Entry
 from webapp.stages.design import revisions
 from webapp.stages.design.commands import added, changed, removed, write
@@ -23,7 +23,7 @@ def loom(client: TestClient) -> Launch:
         first, _ = units.start(session, launch.loom_id, launch.person_id, "full")
         for number, step in enumerate(("l4.0:cut", "l4:from:thread", "l1.0:cut")):
             entry = Entry(f"{number:032d}", step, "done", launch.person_id)
-            bench.tick(session, first, entry)
+            taking.tick(session, first, entry)
         return launch
 
 

@@ -6,7 +6,7 @@ from sqlalchemy.orm import Session
 
 from tests.stages.launch import Launch
 from webapp.stages import instruments
-from webapp.stages.building import bench, gate, units
+from webapp.stages.building import bench, gate, taking, units
 from webapp.stages.instruments import InstrumentValues
 from webapp.stages.testing import gate as test_gate
 from webapp.stages.testing import readings, standing
@@ -19,7 +19,7 @@ def tick_everything(session: Session, launch: Launch, unit_id: int) -> None:
     entries = [
         bench.Entry(secrets.token_hex(16), step.uid, "done", launch.person_id) for step in plan
     ]
-    assert all(answer.saved for answer in bench.append(session, unit_id, entries))
+    assert all(answer.saved for answer in taking.append(session, unit_id, entries))
 
 
 def build(session: Session, launch: Launch, unit_id: int) -> None:

@@ -14,7 +14,7 @@ from webapp.records.catalogue import Part
 from webapp.records.design import Revision
 from webapp.records.workshop import Rates
 from webapp.stages import change_quotes, clock, jobs, journal, pricing, quotes, stage_line
-from webapp.stages.building import bench, units
+from webapp.stages.building import taking, units
 from webapp.stages.building.bench import Entry
 from webapp.stages.design import change_gate, commands, revisions, rows
 from webapp.stages.design.commands import Change, added, changed, removed, write
@@ -63,7 +63,7 @@ def thicker(session: Session, launch: Launch) -> int:
 
 def tick(session: Session, launch: Launch, unit_id: int, *steps: str) -> None:
     entries = [Entry(secrets.token_hex(16), step, "done", launch.person_id) for step in steps]
-    assert all(answer.saved for answer in bench.append(session, unit_id, entries))
+    assert all(answer.saved for answer in taking.append(session, unit_id, entries))
 
 
 def issue(session: Session, launch: Launch, *chosen: int, key: str = "c" * 32) -> int:

@@ -17,7 +17,7 @@ from webapp.pages.forms import Form
 from webapp.pages.render import redirect, render
 from webapp.pages.unit_frame import UnitFrame, unit_frame
 from webapp.stages import catalogue
-from webapp.stages.building import bench, units
+from webapp.stages.building import bench, bench_journal, taking, units
 from webapp.stages.building.bench import Entry
 from webapp.stages.building.steps import WorkPlan
 from webapp.stages.design import rows
@@ -104,7 +104,7 @@ def take_ticks(request: Request, session: WriteSession, body: BodyDep, unit_id: 
         request.state.refused = True
         return JSONResponse({"why": f"Send at most {MOST_ENTRIES} entries at once."}, 422)
     device = request.client.host if request.client else ""
-    answers = bench.append(session, unit_id, entries, device)
+    answers = taking.append(session, unit_id, entries, device)
     return JSONResponse(
         {
             "saved": [answer.key for answer in answers if answer.saved],
@@ -163,7 +163,7 @@ def take_tick(
         note=fields.get("note", ""),
     )
     with attempt(session, form):
-        bench.tick(session, unit_id, entry, "form")
+        taking.tick(session, unit_id, entry, "form")
     if form.errors:
         return bench_page(request, session, unit_id, at, said=next(iter(form.errors.values())))
     return redirect(_address(unit_id, at))
@@ -216,7 +216,7 @@ def say(
         note=form.values["note"],
     )
     with attempt(session, form):
-        bench.tick(session, unit_id, entry, "form")
+        taking.tick(session, unit_id, entry, "form")
     if form.errors:
         return say_page(request, session, unit_id, at, form)
     return redirect(_address(unit_id, at), notice="Written into the bench journal.")
@@ -232,5 +232,5 @@ def show_journal(request: Request, session: ReadSession, unit_id: int) -> Respon
         frame=frame.loom,
         at=frame,
         unit=frame.unit,
-        lines=bench.journal(session, unit, units.plan_of(session, unit)),
+        lines=bench_journal.journal(session, unit, units.plan_of(session, unit)),
     )

@@ -8,10 +8,11 @@ from markupsafe import Markup
 from webapp.pages.wire_rows import draw
 from webapp.pages.wording import clock, section
 from webapp.stages.building import wire_colours
-from webapp.stages.building.bench import FINISHED, StepState, waits_for
+from webapp.stages.building.bench import StepState, waits_for
 from webapp.stages.building.end_state import end_states
 from webapp.stages.building.parts import Parts, part
 from webapp.stages.building.steps import EndWork, OtherWork, Step, WireWork, WorkPlan
+from webapp.stages.building.tick_states import FINISHED
 from webapp.stages.design.rows import Design
 from webapp.stages.testing.first_off import group_name
 

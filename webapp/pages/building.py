@@ -16,12 +16,13 @@ from webapp.pages.unit_frame import unit_frame
 from webapp.pages.wire_rows import WireRow, wire_row
 from webapp.pages.wording import plural
 from webapp.stages import catalogue, change_quotes, looms, rates, workshop
-from webapp.stages.building import bench, cutting, gate, units, wire_colours
-from webapp.stages.building.bench import JournalLine
+from webapp.stages.building import bench, bench_journal, cutting, gate, units, wire_colours
+from webapp.stages.building.bench_journal import JournalLine
 from webapp.stages.building.cable_steps import piece_place
 from webapp.stages.building.loom_steps import work_plan
 from webapp.stages.building.steps import OtherWork, WorkPlan
 from webapp.stages.building.superseding import step_changes, undone_steps
+from webapp.stages.building.tick_states import FINISHED
 from webapp.stages.building.units import UnitRow
 from webapp.stages.design import revisions, rows
 
@@ -120,7 +121,7 @@ class OtherRow:
 
 
 def other_row(work: OtherWork, states: dict[str, str]) -> OtherRow:
-    unfinished = [step for step in work.steps if states.get(step.uid) not in bench.FINISHED]
+    unfinished = [step for step in work.steps if states.get(step.uid) not in FINISHED]
     first = unfinished[0].title if unfinished else ""
     return OtherRow(work, len(work.steps) - len(unfinished), first)
 
@@ -160,7 +161,7 @@ def unit_page(request: Request, session: Session, unit_id: int, form: Form) -> R
         changes=step_changes(plan, newer_plan) if newer_plan else None,
         agreed=change_quotes.agreed_to(session, frame.unit),
         undoes=undone_steps(plan, newer_plan, states) if newer_plan else (),
-        superseded=_by_place(bench.superseded(session, units.get(session, unit_id), plan)),
+        superseded=_by_place(bench_journal.superseded(session, units.get(session, unit_id), plan)),
     )
 
 

@@ -14,7 +14,7 @@ from tests.stages.launch import Launch
 from webapp.records.bench import Tick
 from webapp.records.design import WireEnd
 from webapp.stages import stage_line
-from webapp.stages.building import bench, gate, units
+from webapp.stages.building import bench, bench_journal, gate, taking, units
 from webapp.stages.building.bench import Entry
 from webapp.stages.design import revisions
 from webapp.stages.design.commands import Change, added, changed, removed, write
@@ -41,7 +41,7 @@ def say(session: Session, loom: Launch, unit_id: int) -> State:
     ) -> bench.Answer:
         key = key or secrets.token_hex(16)
         entry = Entry(key, step_uid, state, loom.person_id, note)
-        (answer,) = bench.append(session, unit_id, [entry], "tablet 1")
+        (answer,) = taking.append(session, unit_id, [entry], "tablet 1")
         return answer
 
     return stated
@@ -87,7 +87,7 @@ def test_the_same_key_in_one_batch_is_one_entry(
     session: Session, loom: Launch, unit_id: int
 ) -> None:
     entry = Entry("k" * 32, "l1.0:cut", "done", loom.person_id)
-    assert [a.saved for a in bench.append(session, unit_id, [entry, entry])] == [True, True]
+    assert [a.saved for a in taking.append(session, unit_id, [entry, entry])] == [True, True]
     assert len(session.scalars(select(Tick)).all()) == 1
 
 
@@ -119,7 +119,7 @@ def test_one_refused_entry_does_not_hold_up_the_others(
         Entry("g" * 32, "l3.0:cut", "done", loom.person_id, note="x" * 501),
         Entry("h" * 32, "l3.0:cut", "done", loom.person_id, revision_id=999),
     ]
-    answers = bench.append(session, unit_id, entries)
+    answers = taking.append(session, unit_id, entries)
     assert [answer.saved for answer in answers] == [True, False, True, *[False] * 6]
     assert all(answer.sentence for answer in answers if not answer.saved)
     assert states(session, unit_id) == {"l1.0:cut": "done", "l2.0:cut": "done"}
@@ -149,7 +149,7 @@ def test_a_soldered_joint_taken_apart_and_remade_stays_in_the_journal(
     unit = units.get(session, unit_id)
     told = [
         (line.title, line.state, line.note)
-        for line in bench.journal(session, unit, units.plan_of(session, unit))
+        for line in bench_journal.journal(session, unit, units.plan_of(session, unit))
     ]
     assert told[:4] == [
         ("Solder", "done", ""),
@@ -200,7 +200,7 @@ def finish(session: Session, loom: Launch, unit_id: int, *, but: str = "") -> No
         for step in plan
         if step.uid != but
     ]
-    assert all(answer.saved for answer in bench.append(session, unit_id, entries))
+    assert all(answer.saved for answer in taking.append(session, unit_id, entries))
 
 
 def test_the_gate_names_what_is_missing_and_opens_when_nothing_is(
@@ -304,9 +304,9 @@ def test_ticks_of_a_wire_that_is_taken_out_do_not_come_back_with_it(
     assert (standing.state, standing.note) == ("superseded", "revision B took this out")
     unit = units.get(session, unit_id)
     plan = units.plan_of(session, unit)
-    places = {line.where for line in bench.superseded(session, unit, plan)}
+    places = {line.where for line in bench_journal.superseded(session, unit, plan)}
     assert "Wire 8 (revision A)" in places
-    assert not {line.where for line in bench.journal(session, unit, plan)} & {
+    assert not {line.where for line in bench_journal.journal(session, unit, plan)} & {
         "no longer in the design"
     }
     back = next_revision(session, loom, *map(added, reversed(rows)))

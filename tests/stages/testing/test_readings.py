@@ -13,7 +13,7 @@ from tests.stages import launch
 from tests.stages.launch import Launch
 from webapp.records.testing import Reading
 from webapp.stages import instruments, stage_line
-from webapp.stages.building import bench, units
+from webapp.stages.building import bench, taking, units
 from webapp.stages.building import gate as build_gate
 from webapp.stages.clock import today
 from webapp.stages.instruments import InstrumentValues
@@ -38,7 +38,7 @@ def tick_everything(session: Session, loom: Launch, unit_id: int) -> None:
     entries = [
         bench.Entry(secrets.token_hex(16), step.uid, "done", loom.person_id) for step in plan
     ]
-    assert all(answer.saved for answer in bench.append(session, unit_id, entries))
+    assert all(answer.saved for answer in taking.append(session, unit_id, entries))
 
 
 @pytest.fixture
@@ -215,7 +215,7 @@ def test_work_after_a_reading_asks_for_the_test_again(
         take(session, loom, unit_id, Measured(uid, verdict="pass"), meter)
     units.send_back(session, unit_id, "build", "the lamp's crimp is loose", loom.person_id)
     remade = bench.Entry("z" * 32, "l4:from:crimp", "undone", loom.person_id, "remade")
-    assert bench.append(session, unit_id, [remade])[0].saved
+    assert taking.append(session, unit_id, [remade])[0].saved
     assert word(session, unit_id, "l4.0:continuity") == "again"
     assert word(session, unit_id, "n-lamp:function") == "again"
     assert word(session, unit_id, "l1.0:continuity") == "passed"

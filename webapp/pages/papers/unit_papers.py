@@ -21,9 +21,10 @@ from webapp.paper.values import (
 )
 from webapp.stages import done
 from webapp.stages.building import bench, units
-from webapp.stages.building.bench import TAKEN_BACK, StepState
+from webapp.stages.building.bench import StepState
 from webapp.stages.building.end_state import end_states
 from webapp.stages.building.steps import Step, WireWork
+from webapp.stages.building.tick_states import TAKEN_BACK
 from webapp.stages.building.units import UnitRow
 from webapp.stages.clock import local_day
 from webapp.stages.testing import standing

@@ -3,10 +3,10 @@
 from collections.abc import Mapping
 
 from webapp.stages.building.steps import EndWork, Step, WireWork
+from webapp.stages.building.tick_states import FINISHED
 
 NOT_CUT, CUT, MADE = "not cut yet", "cut", "made"
 AFTER = {"strip": "stripped", "crimp": "crimped", "solder": "soldered"}
-FINISHED = ("done", "waived")
 
 
 def end_states(work: WireWork, states: Mapping[str, str]) -> tuple[str, str]:

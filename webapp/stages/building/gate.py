@@ -7,6 +7,7 @@ from sqlalchemy.orm import Session
 from webapp.stages import stage_line
 from webapp.stages.building import bench, units
 from webapp.stages.building.steps import Step, WorkPlan
+from webapp.stages.building.tick_states import FINISHED
 from webapp.stages.refusals import Refused
 
 
@@ -23,7 +24,7 @@ def gaps(plan: WorkPlan, states: dict[str, bench.StepState]) -> list[Gap]:
     found: dict[str, list[Step]] = {}
     for step in plan:
         now = states.get(step.uid)
-        if now is None or now.state not in bench.FINISHED:
+        if now is None or now.state not in FINISHED:
             found.setdefault(plan.place_of[step.uid], []).append(step)
     return [Gap(_sentence(place, steps, states), steps[0].uid) for place, steps in found.items()]
 

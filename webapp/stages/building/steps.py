@@ -15,6 +15,17 @@ MADE_ANEW = ("join", "assemble", "solder", "shrink", "tug")
 
 
 @dataclass(frozen=True)
+class Ask:
+    """A value that is measured on the joint itself before its step counts as done."""
+
+    kind: str  # height or pull
+    low: float | None
+    high: float | None
+    unit: str  # mm or N
+    confirmed: bool
+
+
+@dataclass(frozen=True)
 class Step:
     """One operation. `after` names the steps that must be finished first."""
 
@@ -23,6 +34,7 @@ class Step:
     title: str
     detail: str = ""
     after: tuple[str, ...] = ()
+    asks: tuple[Ask, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from webapp.records.jobs import Loom
 from webapp.stages import instruments, jobs, people, pricing, quotes, received, workshop
-from webapp.stages.building import bench, units
+from webapp.stages.building import bench, taking, units
 from webapp.stages.building.gate import pass_to_test
 from webapp.stages.clock import today
 from webapp.stages.demo.need_lists import rows
@@ -204,7 +204,7 @@ class _Demo:
             bench.Entry(f"demo-{unit_id}-{n:06d}", step.uid, "done", self.maker)
             for n, step in enumerate(steps[: round(len(steps) * share)])
         ]
-        bench.append(self.session, unit_id, entries, "bench tablet")
+        taking.append(self.session, unit_id, entries, "bench tablet")
 
     def _test(self, unit_id: int) -> None:
         plan = plan_of(self.session, units.get(self.session, unit_id))
