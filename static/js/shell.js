@@ -9,7 +9,7 @@ import "./live.js";
 import "./paste.js";
 import { returnToPlace } from "./undo.js";
 import { startWires } from "./wires.js";
-import { startBench } from "./bench.js";
+import { startBench } from "./bench/start.js";
 
 document.documentElement.classList.add("js");
 

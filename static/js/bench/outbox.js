@@ -1,14 +1,15 @@
 // Ticks are kept on this device until the server has said that it has them.
 // A tick is written to IndexedDB (strict durability) before it is shown, sent in batches, and
 // deleted only when its key comes back:
-//   POST url  {"ticks": [{"key", "step_uid", "state": "done|undone|held", "person_id", "note",
-//                         "client_at"}]}
-//   2xx       {"saved": ["key", …], "refused": [{"key": "…", "why": "…"}]}
+//   POST url  {"ticks": [{"key", "step_uid", "state", "person_id", "note", "client_at", "seen", …}]}
+//   2xx       {"saved": ["key", …], "refused": [{"key", "why"}], "told": [{"key", "words"}], "last"}
 // No answer, 408, 425, 429, 401 and 5xx: kept, sent again with growing pauses. Any other 4xx: the
 // batch is sent one by one, and what is refused is shown until somebody takes it away.
-// The same key twice is one entry, so sending again is always safe.
+// The same key twice is one entry, so sending again is always safe. Only what browsers give on
+// plain http is used: IndexedDB, getRandomValues, fetch.
 const DATABASE = "loomwright-outbox";
 const STORE = "ticks";
+const DEVICE = "loomwright-device";
 const BATCH = 40;
 const TIMEOUT_MS = 15_000;
 const FIRST_PAUSE_MS = 1_000;
@@ -36,10 +37,31 @@ async function openDatabase() {
   return settled(opening);
 }
 
+const random = (bytes) =>
+  Array.from(crypto.getRandomValues(new Uint8Array(bytes)), (byte) => byte.toString(16).padStart(2, "0")).join("");
+
+/** What all keys of this device begin with, so that the server knows its own ticks again. */
+function device() {
+  try {
+    const known = localStorage.getItem(DEVICE);
+    if (/^[0-9a-f]{8}$/.test(known ?? "")) return known;
+    const made = random(4);
+    localStorage.setItem(DEVICE, made);
+    return made;
+  } catch {
+    return random(4);
+  }
+}
+
+const ours = device();
+
+export const tickKey = () => `${ours}-${random(12)}`;
+
 export class Outbox extends EventTarget {
-  /** Kept ticks in the order made: {seq, key, url, label, tick, why?}; `why` marks a refused one. */
+  /** Kept ticks in the order made: {seq, key, url, unit, label, tick, why?}; `why`: refused. */
   records = [];
-  /** "saved", "sending", or "waiting" (a sending failed and will be tried again). */
+  /** "saved", "sending", "waiting" (a sending failed and will be tried again), or "locked" (this
+      device is no longer let in). */
   state = "saved";
   #database = null;
   #timer = 0;
@@ -52,6 +74,7 @@ export class Outbox extends EventTarget {
     await this.#load();
     this.send();
     window.addEventListener("online", () => this.send());
+    document.addEventListener("visibilitychange", () => document.hidden || this.send());
     return this;
   }
 
@@ -63,9 +86,9 @@ export class Outbox extends EventTarget {
     return this.records.filter((record) => record.why);
   }
 
-  /** Keeps one tick, under a name for people; when this returns it is on the device's disk. */
-  async add(url, label, tick) {
-    await this.#write((store) => store.add({ key: tick.key, url, label, tick }));
+  /** Keeps ticks {url, unit, label, tick}; when this returns they are on the device's disk. */
+  async add(entries) {
+    await this.#write((store) => entries.forEach((entry) => store.add({ key: entry.tick.key, ...entry })));
     this.send();
   }
 
@@ -80,20 +103,27 @@ export class Outbox extends EventTarget {
     if (this.#running || !this.#database) return;
     this.#running = true;
     clearTimeout(this.#timer);
+    // An address whose ticks cannot be taken now does not hold up the others.
+    const stuck = new Set();
     try {
       await this.#load();
-      while (this.pending.length) {
+      let next;
+      while ((next = this.pending.find(({ url }) => !stuck.has(url)))) {
         if (this.state === "saved") this.state = "sending";
         this.#tell();
-        if (!(await this.#sendBatch())) {
-          this.#later();
-          return;
-        }
-        this.#pause_ms = FIRST_PAUSE_MS;
+        const came = await this.#sendBatch(next.url);
+        if (came === "away") break;
+        if (came === "stuck") stuck.add(next.url);
+        else this.#pause_ms = FIRST_PAUSE_MS;
         await this.#load();
       }
-      this.#batch = BATCH;
-      this.state = "saved";
+      if (this.pending.length) this.#later();
+      else {
+        this.#batch = BATCH;
+        this.state = "saved";
+      }
+    } catch {
+      this.#later();
     } finally {
       this.#running = false;
       this.#tell();
@@ -101,14 +131,14 @@ export class Outbox extends EventTarget {
   }
 
   #later() {
-    this.state = "waiting";
+    if (this.state !== "locked") this.state = "waiting";
     this.#timer = setTimeout(() => this.send(), this.#pause_ms * (0.8 + 0.4 * Math.random()));
     this.#pause_ms = Math.min(this.#pause_ms * 2, LONGEST_PAUSE_MS);
   }
 
-  // True when the kept ticks became fewer, so that the next batch may follow at once.
-  async #sendBatch() {
-    const url = this.pending[0].url;
+  // "fewer": the kept ticks became fewer. "stuck": this address does not take them now. "away":
+  // the server does not answer, or does not let this device in.
+  async #sendBatch(url) {
     const batch = this.pending.filter((record) => record.url === url).slice(0, this.#batch);
     let response;
     let reply;
@@ -122,30 +152,38 @@ export class Outbox extends EventTarget {
       });
       reply = await response.json().catch(() => null);
     } catch {
-      return false;
+      this.state = "waiting";
+      return "away";
     }
-    if (response.ok && reply) return this.#settle(batch, reply);
-    if (response.ok || response.status >= 500 || SEND_AGAIN.has(response.status)) return false;
+    this.state = response.status === 401 ? "locked" : response.ok ? "sending" : "waiting";
+    if (response.ok && reply) return (await this.#settle(batch, reply)) ? "fewer" : "stuck";
+    if (response.status === 401) return "away";
+    if (response.ok || response.status >= 500 || SEND_AGAIN.has(response.status)) return "stuck";
     if (batch.length > 1) {
       this.#batch = 1;
-      return true;
+      return "fewer";
     }
     const why = typeof reply?.why === "string" ? reply.why : `The server answered ${response.status}.`;
     await this.#mark(new Map([[batch[0].key, why]]));
-    this.dispatchEvent(new Event("settled"));
-    return true;
+    this.#announce(batch, { refused: [batch[0].key] });
+    return "fewer";
   }
 
   async #settle(batch, reply) {
-    const ours = new Set(batch.map((record) => record.key));
-    const saved = new Set((reply.saved ?? []).filter((key) => ours.has(key)));
+    const sent = new Set(batch.map((record) => record.key));
+    const saved = new Set((reply.saved ?? []).filter((key) => sent.has(key)));
     const refused = new Map(
-      (reply.refused ?? []).filter(({ key }) => ours.has(key)).map(({ key, why }) => [key, why || "Refused."]),
+      (reply.refused ?? []).filter(({ key }) => sent.has(key)).map(({ key, why }) => [key, why || "Refused."]),
     );
     await this.#drop(saved);
     await this.#mark(refused);
-    this.dispatchEvent(new Event("settled"));
+    this.#announce(batch, { ...reply, saved: [...saved], refused: [...refused.keys()] });
     return saved.size + refused.size > 0;
+  }
+
+  // settled: what of a batch the server has, did not take, and has to say of.
+  #announce(batch, { saved = [], refused = [], told = [], last = 0 }) {
+    this.dispatchEvent(new CustomEvent("settled", { detail: { batch, saved, refused, told, last } }));
   }
 
   async #load() {
