@@ -110,10 +110,32 @@ def _set_ups() -> None:
     )
     op.create_index(op.f("ix_crimp_setup_loom_id"), "crimp_setup", ["loom_id"])
     _append_only("crimp_setup")
+    op.create_table(
+        "crimp_waiver",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("key", sa.Text(), nullable=False),
+        sa.Column("crimp_setup_id", sa.Integer(), nullable=False),
+        sa.Column("reason", sa.Text(), nullable=False),
+        sa.Column("person_id", sa.Integer(), nullable=False),
+        sa.Column("at", sa.Text(), nullable=False),
+        sa.CheckConstraint("length(trim(reason)) > 0", name=op.f("ck_crimp_waiver_reason_given")),
+        sa.ForeignKeyConstraint(
+            ["crimp_setup_id"], ["crimp_setup.id"], name=op.f("fk_crimp_waiver_crimp_setup_id")
+        ),
+        sa.ForeignKeyConstraint(
+            ["person_id"], ["person.id"], name=op.f("fk_crimp_waiver_person_id")
+        ),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_crimp_waiver")),
+        sa.UniqueConstraint("key", name=op.f("uq_crimp_waiver_key")),
+        sqlite_strict=True,
+    )
+    op.create_index(op.f("ix_crimp_waiver_crimp_setup_id"), "crimp_waiver", ["crimp_setup_id"])
+    _append_only("crimp_waiver")
     op.execute(
         "ALTER TABLE reading ADD COLUMN crimp_setup_id INTEGER "
         "CONSTRAINT fk_reading_crimp_setup_id REFERENCES crimp_setup (id)"
     )
+    op.create_index(op.f("ix_reading_crimp_setup_id"), "reading", ["crimp_setup_id"])
 
 
 def _devices() -> None:

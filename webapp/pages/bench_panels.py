@@ -14,7 +14,7 @@ from webapp.stages.building.parts import Parts, part
 from webapp.stages.building.steps import EndWork, OtherWork, Step, WireWork, WorkPlan
 from webapp.stages.building.tick_states import FINISHED
 from webapp.stages.design.rows import Design
-from webapp.stages.testing.first_off import group_name
+from webapp.stages.building.crimp_groups import group_name
 
 States = dict[str, StepState]
 

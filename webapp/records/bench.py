@@ -97,3 +97,16 @@ class CrimpSetup(Base):
     note: Mapped[str] = mapped_column(Text, default="")
     person_id: Mapped[int] = mapped_column(ForeignKey("person.id"))
     at: Mapped[datetime] = mapped_column(Moment, default=now)
+
+
+class CrimpWaiver(Base):
+    """Append-only. A set-up that holds without its last measurements, or in spite of them."""
+
+    __tablename__ = "crimp_waiver"
+    __table_args__ = (CheckConstraint("length(trim(reason)) > 0", name="reason_given"),)
+    id: Mapped[int] = mapped_column(primary_key=True)
+    key: Mapped[str] = mapped_column(Text, unique=True)
+    crimp_setup_id: Mapped[int] = mapped_column(ForeignKey("crimp_setup.id"), index=True)
+    reason: Mapped[str] = mapped_column(Text)
+    person_id: Mapped[int] = mapped_column(ForeignKey("person.id"))
+    at: Mapped[datetime] = mapped_column(Moment, default=now)

@@ -32,6 +32,6 @@ class Reading(Base):
     note: Mapped[str] = mapped_column(Text, default="")
     person_id: Mapped[int] = mapped_column(ForeignKey("person.id"))
     # The crimp set-up that a first-off, or a crimp measured at the last, belongs to.
-    crimp_setup_id: Mapped[int | None] = mapped_column(ForeignKey("crimp_setup.id"))
+    crimp_setup_id: Mapped[int | None] = mapped_column(ForeignKey("crimp_setup.id"), index=True)
     client_at: Mapped[datetime | None] = mapped_column(Moment)
     at: Mapped[datetime] = mapped_column(Moment, default=now)

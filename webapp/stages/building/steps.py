@@ -35,6 +35,8 @@ class Step:
     detail: str = ""
     after: tuple[str, ...] = ()
     asks: tuple[Ask, ...] = ()
+    # What a crimp tool is set up for before this step; nothing where it needs no set-up.
+    setup: str = ""
 
 
 @dataclass(frozen=True)

@@ -1,9 +1,11 @@
 """The work steps of wires and their ends, in both depths."""
 
 import math
+from dataclasses import replace
 
 from webapp.convention import now
 from webapp.stages.building.cable_steps import Laid, screen_steps
+from webapp.stages.building.crimp_groups import crimp_group
 from webapp.stages.building.parts import Parts, has_seal, number, part, says_yes
 from webapp.stages.building.steps import EndWork, Step, WireWork
 from webapp.stages.building.wire_colours import letters
@@ -125,7 +127,8 @@ def _short_steps(
         )
     )
     title = f"Make {side} end"
-    return [Step(f"{end.uid}:made", "make", title, detail, (first.uid,))]
+    group = crimp_group(design, parts, wire, end)
+    return [Step(f"{end.uid}:made", "make", title, detail, (first.uid,), setup=group)]
 
 
 def _comes_made(wire: Wire, end: End) -> bool:
@@ -181,7 +184,11 @@ def _full_steps(
     if not spliced:
         wanted += _joint_steps(end, terminal, shrink)
         wanted.append(_insert_words(design, end))
-    return _chain(end.uid, wanted, first)
+    group = crimp_group(design, parts, wire, end)
+    return [
+        replace(step, setup=group) if step.operation == "crimp" else step
+        for step in _chain(end.uid, wanted, first)
+    ]
 
 
 def _joint_steps(

@@ -37,6 +37,8 @@ class Item:
     test_current_a: float | None = None
     confirmed: bool = True
     wires: tuple[str, ...] = ()
+    # Of a crimp sample: what the tool is set up for.
+    setup: str = ""
 
     @property
     def short(self) -> str:
