@@ -11,6 +11,7 @@ from starlette.middleware.trustedhost import TrustedHostMiddleware
 from webapp.database import make_engine
 from webapp.folders import folder
 from webapp.pages import DATA_ROUTERS, ROUTERS
+from webapp.pages.access import know_access
 from webapp.pages.deps import know_people
 from webapp.pages.devices import KnowDevice
 from webapp.pages.errors import add_error_pages
@@ -35,10 +36,11 @@ def create_app(
     app.state.lan = bool(settings.lan)
     app.state.presence = Presence()
     app.state.engine = make_engine(settings.database_path) if engine is None else engine
+    before = [Depends(know_people), Depends(know_access), Depends(set_up_first)]
     for router in ROUTERS:
-        app.include_router(router, dependencies=[Depends(know_people), Depends(set_up_first)])
+        app.include_router(router, dependencies=before)
     for router in DATA_ROUTERS:
-        app.include_router(router)
+        app.include_router(router, dependencies=[Depends(know_access)])
     app.state.page_paths = {
         route.path for router in ROUTERS for route in router.routes if isinstance(route, APIRoute)
     }

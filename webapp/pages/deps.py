@@ -110,6 +110,7 @@ class PersonChoice:
     id: int
     name: str
     initials: str
+    role: str
 
 
 class NobodyChosenError(Exception):
@@ -119,7 +120,7 @@ class NobodyChosenError(Exception):
 def active_people(session: Session) -> tuple[PersonChoice, ...]:
     """The people who can be chosen, by name."""
     rows = session.execute(
-        select(PersonRecord.id, PersonRecord.name, PersonRecord.initials)
+        select(PersonRecord.id, PersonRecord.name, PersonRecord.initials, PersonRecord.role)
         .where(PersonRecord.active)
         .order_by(PersonRecord.name)
     )

@@ -2,14 +2,16 @@
 
 import logging
 from http import HTTPStatus
+from urllib.parse import quote
 
 from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
 from starlette.datastructures import MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, Request
-from starlette.responses import Response
+from starlette.responses import RedirectResponse, Response
 
+from webapp.pages.access import NoDevice, NotAllowed
 from webapp.pages.deps import NobodyChosenError, form_data
 from webapp.pages.guards import add_safe_headers
 from webapp.pages.render import error_page, is_partial, render, wants_json
@@ -63,6 +65,19 @@ async def nobody_chosen(request: Request, error: Exception) -> Response:
     return render(request, "who.html", status=409, sent=sent)
 
 
+async def not_allowed(request: Request, error: Exception) -> Response:
+    """A page or a write that is not for whoever asks."""
+    return error_page(request, 403, "Not for this role", str(error))
+
+
+async def no_device(request: Request, error: Exception) -> Response:
+    """Over the network, by a device that nobody has let in: to the log-in page, and back."""
+    if is_partial(request) or wants_json(request) or request.url.path.startswith("/api/"):
+        return error_page(request, 401, "Log in first", "Log in first; nothing was saved.")
+    there = quote(request.url.path) if request.method == "GET" else "/"
+    return RedirectResponse(f"/log-in?next={there}", 303)
+
+
 async def not_there(request: Request, error: Exception) -> Response:
     """A row that a page or a form names does not exist."""
     return error_page(request, 404, *WORDS[404])
@@ -94,6 +109,8 @@ def add_error_pages(app: FastAPI) -> None:
     app.add_exception_handler(HTTPException, http_error)
     app.add_exception_handler(RequestValidationError, unreadable)
     app.add_exception_handler(NobodyChosenError, nobody_chosen)
+    app.add_exception_handler(NotAllowed, not_allowed)
+    app.add_exception_handler(NoDevice, no_device)
     app.add_exception_handler(NotThere, not_there)
     app.add_exception_handler(OverflowError, too_large)
     app.add_exception_handler(ClientDisconnect, gone)

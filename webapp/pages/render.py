@@ -13,18 +13,20 @@ from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Re
 
 from webapp.folders import folder
 from webapp.pages import wording
+from webapp.pages.access import LEAST, Access, first_open
 from webapp.pages.import_columns import list_names
 
 NOTICE_COOKIE = "notice"
+# Each leads to the first of its addresses that may be opened, and is left out where none may.
 NAVIGATION = (
-    ("Jobs", "/jobs"),
-    ("Past jobs", "/past"),
-    ("Customers", "/customers"),
-    ("Stores", "/stores"),
-    ("Calculators", "/calculators"),
-    ("Method", "/method"),
-    ("Rates", "/rates"),
-    ("Settings", "/settings"),
+    ("Jobs", ("/jobs",)),
+    ("Past jobs", ("/past",)),
+    ("Customers", ("/customers",)),
+    ("Stores", ("/stores",)),
+    ("Calculators", ("/calculators",)),
+    ("Method", ("/method",)),
+    ("Rates", ("/rates",)),
+    ("Settings", ("/settings", "/instruments")),
 )
 
 
@@ -75,12 +77,14 @@ def wants_json(request: Request) -> bool:
 
 def _shell(request: Request, notice: str) -> dict[str, Any]:
     """What the top bar and the frame of every page need."""
-    paths = request.app.state.page_paths
+    access: Access = getattr(request.state, "access", LEAST)
+    leading = ((name, first_open(access, addresses)) for name, addresses in NAVIGATION)
     return {
         "request": request,
         "path": request.url.path,
-        "navigation": [(name, path) for name, path in NAVIGATION if path in paths],
-        "has_search": "/search" in paths,
+        "access": access,
+        "navigation": [(name, path) for name, path in leading if path],
+        "has_search": access.reads("/search"),
         "people": getattr(request.state, "people", ()),
         "person": getattr(request.state, "person", None),
         "notice": notice,
