@@ -80,7 +80,10 @@ def state(session: Session, unit_id: int) -> dict[str, StepState]:
         .where(Tick.unit_id == unit_id)
         .order_by(Tick.id)
     )
-    return {uid: StepState(now, note, who, at, *rest) for uid, now, note, who, at, *rest in rows}
+    return {
+        uid: StepState(now, note, who, at, tick_id, height_mm, pull_n)
+        for uid, now, note, who, at, tick_id, height_mm, pull_n in rows
+    }
 
 
 def last_standing(session: Session, unit_id: int, person_id: int | None) -> str | None:

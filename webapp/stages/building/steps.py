@@ -142,6 +142,12 @@ class WorkPlan:
                 found[step.uid] = other.name
         return found
 
+    def named(self, step_uid: str) -> str:
+        """Wire 5, left end: Crimp. A step that is not of this plan is named by its uid."""
+        if step_uid not in self.by_uid:
+            return step_uid
+        return f"{self.place_of[step_uid]}: {self.by_uid[step_uid].title}"
+
     @cached_property
     def work_of(self) -> dict[str, str]:
         """The uid of the wire, splice, plug or run that each step belongs to."""
