@@ -31,7 +31,11 @@ GROUPS: tuple[tuple[str, tuple[Line, ...]], ...] = (
         (
             ("/static", ANYBODY, None),
             ("/openapi.json", ANYBODY, None),
-            ("/who", None, BENCH),
+            ("/who", BENCH, BENCH),
+            ("/log-in", ANYBODY, ANYBODY),
+            ("/log-out", None, ANYBODY),
+            ("/pair", ANYBODY, ANYBODY),
+            ("/password", BENCH, BENCH),
             ("/first-run", OWNER, OWNER),
         ),
     ),
@@ -53,6 +57,7 @@ GROUPS: tuple[tuple[str, tuple[Line, ...]], ...] = (
             ("/looms/{loom_id}", BENCH, None),
             ("/looms/{loom_id}/edit", OFFICE, OFFICE),
             ("/looms/{loom_id}/live", BENCH, None),
+            ("/live/jobs", BENCH, None),
             ("/units/{unit_id}", BENCH, None),
         ),
     ),
@@ -72,6 +77,12 @@ GROUPS: tuple[tuple[str, tuple[Line, ...]], ...] = (
             ("/rates", OWNER, OWNER),
             ("/people", OWNER, OWNER),
             ("/people/{person_id}", OWNER, OWNER),
+            ("/people/{person_id}/password", OWNER, OWNER),
+            ("/people/{person_id}/password/remove", None, OWNER),
+            ("/people/{person_id}/log-out", None, OWNER),
+            ("/devices", OWNER, OWNER),
+            ("/devices/codes/{code_id}", OWNER, None),
+            ("/devices/{device_id}/revoke", None, OWNER),
             ("/instruments", OFFICE, OFFICE),
             ("/instruments/{instrument_id}", OFFICE, OFFICE),
             ("/label-sheets", OFFICE, None),
@@ -287,6 +298,10 @@ class Access:
         rule = _rule_of(address)
         return rule is not None and self._reaches(rule.write)
 
+    def open(self, routes: Iterable[str]) -> set[str]:
+        """Those of the routes that may be opened."""
+        return {route for route in routes if self.reads(route)}
+
     @property
     def money(self) -> bool:
         """Prices of parts, jobs and quotes."""
@@ -338,9 +353,7 @@ def access_of(request: Request) -> Access | None:
         return None
     if device.kind == TABLET:
         return Access(BENCH, device)
-    whose = (one for one in getattr(request.state, "people", ()) if one.id == device.person_id)
-    person = next(whose, None)
-    return Access(person.role, device) if person else None
+    return Access(device.role, device)
 
 
 def know_access(request: Request) -> None:

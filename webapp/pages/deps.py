@@ -1,10 +1,10 @@
 """What page functions ask for: a session, the form's fields, and who is working."""
 
 import time
-from collections.abc import AsyncIterator, Iterator
-from contextlib import contextmanager
+from collections.abc import AsyncIterator, Callable, Iterator
+from contextlib import asynccontextmanager, contextmanager
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, TypeVar
 
 import anyio.to_thread
 from anyio import CancelScope, CapacityLimiter
@@ -17,10 +17,12 @@ from webapp.convention import PLAIN, Convention, hold
 from webapp.database import write_lock
 from webapp.records.people import Person as PersonRecord
 from webapp.stages import workshop
+from webapp.stages.access.devices import DeviceNow
 
 # A need list of some hundred rows has thousands of fields.
 MAX_FIELDS = 20_000
 WRITE_WAIT_S = 10.0
+T = TypeVar("T")
 PERSON_COOKIE = "person"
 PERSON_FIELD = "who"
 
@@ -82,6 +84,25 @@ ReadSession = Annotated[Session, Depends(read_session, scope="function")]
 WriteSession = Annotated[Session, Depends(write_session, scope="function")]
 
 
+async def in_reading(request: Request, work: Callable[[Session], T]) -> T:
+    """What `work` gives in a reading transaction of its own, in a thread."""
+
+    def run() -> T:
+        with _session(request, "DEFERRED") as session:
+            return work(session)
+
+    return await anyio.to_thread.run_sync(run)
+
+
+async def in_writing(request: Request, work: Callable[[Session], T]) -> T:
+    """What `work` gives in a writing transaction, committed when this returns.
+
+    For pages that have slow things to do before they know whether they write.
+    """
+    async with asynccontextmanager(write_session)(request) as session:
+        return await anyio.to_thread.run_sync(work, session)
+
+
 # --- form fields ------------------------------------------------------------------------------
 
 
@@ -130,15 +151,20 @@ def active_people(session: Session) -> tuple[PersonChoice, ...]:
 async def know_people(request: Request) -> None:
     """Puts the people, and the one who works at this device, into `request.state`.
 
-    Runs before every page; the top bar shows it. In a workshop of one, that one is chosen. From
-    here on the request also keeps to how the workshop writes lengths, numbers and dates.
+    Runs before every page; the top bar shows it. A log-in fixes the person; else, in a workshop of
+    one, that one is chosen. From here on the request also keeps to how the workshop writes
+    lengths, numbers and dates.
     """
     people, convention = await anyio.to_thread.run_sync(_workshop_now, request)
     hold(convention)
     request.state.people = people
     named = await _named_in_form(request)
-    kept = request.cookies.get(PERSON_COOKIE)
     by_id = {str(person.id): person for person in people}
+    device: DeviceNow | None = request.state.device
+    if device and device.person_id is not None:
+        request.state.person = by_id.get(str(device.person_id))
+        return
+    kept = request.cookies.get(PERSON_COOKIE)
     only_one = people[0] if len(people) == 1 else None
     request.state.person = by_id.get(named or kept or "", only_one)
     if named in by_id:

@@ -2,17 +2,17 @@
 
 import logging
 from http import HTTPStatus
-from urllib.parse import quote
 
 from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
 from starlette.datastructures import MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import Response
 
 from webapp.pages.access import NoDevice, NotAllowed
 from webapp.pages.deps import NobodyChosenError, form_data
+from webapp.pages.devices import not_let_in
 from webapp.pages.guards import add_safe_headers
 from webapp.pages.render import error_page, is_partial, render, wants_json
 from webapp.stages.refusals import NotThere
@@ -71,11 +71,8 @@ async def not_allowed(request: Request, error: Exception) -> Response:
 
 
 async def no_device(request: Request, error: Exception) -> Response:
-    """Over the network, by a device that nobody has let in: to the log-in page, and back."""
-    if is_partial(request) or wants_json(request) or request.url.path.startswith("/api/"):
-        return error_page(request, 401, "Log in first", "Log in first; nothing was saved.")
-    there = quote(request.url.path) if request.method == "GET" else "/"
-    return RedirectResponse(f"/log-in?next={there}", 303)
+    """Over the network, by a device that nobody has let in."""
+    return not_let_in(request)
 
 
 async def not_there(request: Request, error: Exception) -> Response:

@@ -40,12 +40,16 @@ LIVES = {
 
 @dataclass(frozen=True)
 class DeviceNow:
-    """The device that a request comes from. `person_id`: whose log-in it is; None at a tablet."""
+    """The device that a request comes from.
+
+    `person_id` and `role` are those of whose log-in it is; a tablet has none.
+    """
 
     id: int
     kind: str
     name: str
     person_id: int | None
+    role: str = ""
 
 
 @dataclass(frozen=True)
@@ -83,14 +87,17 @@ def begin(
 def known(session: Session, token: str) -> tuple[DeviceNow, datetime] | None:
     """The device that holds this token, and when it was last seen; None when it is not let in."""
     row = session.execute(
-        select(Device, Person.active)
+        select(Device, Person)
         .outerjoin(Person, Person.id == Device.person_id)
         .where(Device.token_hash == hash_of(token), Device.revoked_at.is_(None))
     ).one_or_none()
-    if row is None or row.active is False or _outlived(row.Device, now()):
+    if row is None:
         return None
-    device = row.Device
-    return DeviceNow(device.id, device.kind, device.name, device.person_id), device.seen_at
+    device, person = row
+    if _outlived(device, now()) or (person is not None and not person.active):
+        return None
+    role = person.role if person is not None else ""
+    return DeviceNow(device.id, device.kind, device.name, device.person_id, role), device.seen_at
 
 
 def _outlived(device: Device, at: datetime) -> bool:
