@@ -1,27 +1,30 @@
-// Several people in one design (templates/loom/_live.html, pages/live.py).
-// While the page is seen it asks every second what is new. What others did is taken in without a
-// word of what is being typed: tables whose cells are edited in place by live_tables.js, forms of
-// rows by live_entry.js; any other page of the loom says so and offers to show itself anew.
+// Several people in one loom (templates/loom/_live.html, pages/live.py).
+// While the page is seen it asks every second what is new. What others did to the design is taken
+// in without a word of what is being typed: tables whose cells are edited in place by
+// live_tables.js, forms of rows by live_entry.js, named parts by live_parts.js; any other page of
+// the loom says so and offers to show itself anew. What was ticked, read or moved at the bench is
+// taken in by the parts of every page that has some, and by the stage line of the others.
 //   document event "live:taken"    detail.rows: the rows that were put in place of others
 //   document event "live:look"     ask at once (after a paste)
 //   document events "live:writing", "live:written"   an own request that htmx does not send
 import { freshKey } from "./once.js";
 import { takeInRows } from "./live_tables.js";
 import { takeInForm } from "./live_entry.js";
+import { keepAsking } from "./live_asking.js";
+import { lookAnew, takeInParts } from "./live_parts.js";
 
 const EVERY_MS = 1000;
 const WITH_OTHERS_MS = 600;
-const AFTER_FAILURE_MS = 4000;
 const SAID_FOR_MS = 20_000;
 const MOST_SAID = 5;
 const SHOWS_ITSELF = /^(plan|cables|price|parts|proposal|alternatives)$/;
 
 const place = document.getElementById("live");
-const state = { mark: place?.dataset.mark, others: "", failures: 0, asking: false };
+const STAGES = "stages";
+const state = { mark: place?.dataset.mark, others: "" };
 const own = new Set(); // commands that this page's own requests wrote
 let underWay = 0; // own requests without an answer yet
 let begun = 0; // how many there have been
-let timer = 0;
 let leavingUntil = 0; // a form was sent whose answer is another page
 
 function tabKey() {
@@ -35,7 +38,7 @@ function tabKey() {
   return key;
 }
 
-const pageName = () => /^\/looms\/\d+\/([a-z-]+)/.exec(location.pathname)?.[1] ?? "loom";
+const pageName = () => /^\/(?:looms|units)\/\d+\/([a-z-]+)/.exec(location.pathname)?.[1] ?? "loom";
 
 // --- what is said ---
 
@@ -80,30 +83,13 @@ function offerAnew(by) {
 
 // --- asking ---
 
-async function look() {
-  clearTimeout(timer);
-  if (document.hidden || state.asking) return;
-  state.asking = true;
-  try {
-    const asked = new URLSearchParams({ tab: state.tab, mark: state.mark, page: pageName(), others: state.others });
-    const answer = await fetch(`/looms/${place.dataset.live}/live?${asked}`, {
-      headers: { Accept: "application/json" },
-      signal: AbortSignal.timeout(10_000),
-    });
-    if (!answer.ok) throw new Error(String(answer.status));
-    if (state.failures > 1) say(["Loomwright can be reached again."]);
-    state.failures = 0;
-    if (answer.status === 200) await take(await answer.json());
-  } catch {
-    state.failures += 1;
-    if (state.failures === 2) {
-      say(["Loomwright cannot be reached: what others change is not seen here until it can."]);
-    }
-  } finally {
-    state.asking = false;
-    if (!document.hidden) timer = setTimeout(look, state.failures ? AFTER_FAILURE_MS : state.others ? WITH_OTHERS_MS : EVERY_MS);
-  }
+function address() {
+  const asked = new URLSearchParams({ tab: state.tab, mark: state.mark, page: pageName(), others: state.others });
+  return `/looms/${place.dataset.live}/live?${asked}`;
 }
+
+// A mark is what stands in the design, in the stage line and in the work.
+const parts = (mark) => mark.split("-");
 
 async function take(news) {
   state.others = news.others;
@@ -111,71 +97,64 @@ async function take(news) {
   if (news.mark === state.mark) return;
   // The answer to an own edit shows what it did, and may not have come yet.
   if (underWay || Date.now() < leavingUntil) return;
+  const [wasDesign, wasStages, wasWork] = parts(state.mark);
+  const [design, stages, work] = parts(news.mark);
   const theirs = news.done.filter((each) => !own.has(String(each.id)));
-  if (news.done.length && !theirs.length && !news.signedOff) {
-    state.mark = news.mark;
-    return;
+  const ownOnly = news.done.length && !theirs.length && !news.signedOff;
+  if (design !== wasDesign && !ownOnly) {
+    if (!(await takeDesign(news, theirs))) return;
+  } else if (showsWork() ? stages !== wasStages || work !== wasWork : stages !== wasStages) {
+    if (!(await takeProgress())) return;
   }
+  if (!underWay) state.mark = news.mark;
+}
+
+// Pages where the design is entered do not show its ticks.
+const isDesign = () => document.querySelector("form.entry-page[data-live-form], main [data-cell]") !== null;
+const showsWork = () => !isDesign() && document.querySelector(`main [data-live-part]:not([data-live-part=${STAGES}])`) !== null;
+
+// --- what was done to the design ---
+
+async function takeDesign(news, theirs) {
   const sentences = theirs.slice(-MOST_SAID).map((each) => each.words);
   if (news.signedOff) sentences.push(news.signedOff);
   const by = [...new Set(theirs.map((each) => each.by))].join(" and ") || "Somebody";
   const taken = await takeIn(by);
-  if (taken === null) return;
   if (taken) say(sentences);
-  if (!underWay) state.mark = news.mark;
+  return taken !== null;
 }
 
-// What to ask for: this page as it is filtered now.
-function address() {
-  const here = new URL(location.href);
-  const find = document.getElementById("find");
-  if (find?.name) here.searchParams.set(find.name, find.value);
-  here.hash = "";
-  return here;
-}
-
+// True: taken in. False: the page shows or offers itself anew. Null: to be looked at again.
 async function takeIn(by) {
-  const form = document.querySelector("form.entry-page[data-live-form]");
-  const cells = document.querySelector("main [data-cell]");
-  if (!form && !cells) {
+  if (!isDesign() && !showsWork()) {
     if (SHOWS_ITSELF.test(pageName()) || document.querySelector("main form [name]")) offerAnew(by);
     else location.reload();
     return false;
   }
   const edits = begun;
-  const answer = await fetch(address(), {
-    headers: { "Live-Look": "1" },
-    signal: AbortSignal.timeout(20_000),
-  });
-  if (answer.status === 404) {
+  const anew = await lookAnew();
+  if (!anew) {
     offerAnew(by);
     return false;
   }
-  if (!answer.ok) throw new Error(String(answer.status));
-  const anew = new DOMParser().parseFromString(await answer.text(), "text/html");
   // An own edit that began meanwhile is newer than what was asked for, even where its answer has
   // come already: look again.
   if (begun !== edits || document.querySelector(".cell.sending")) return null;
+  const form = document.querySelector("form.entry-page[data-live-form]");
   const rows = form ? takeInForm(form, anew, by) : await takeInRows(anew, by);
-  takeInParts(anew);
+  await takeInParts(anew);
   document.dispatchEvent(new CustomEvent("live:taken", { detail: { rows, by } }));
   return true;
 }
 
-// What stands beside the table or form: findings, the plan, lists of suggestions, undo.
-function takeInParts(anew) {
-  for (const part of document.querySelectorAll("main [data-live-part], main .heading, #design-state, main datalist[id]")) {
-    const key = part.dataset.livePart;
-    const now = key
-      ? anew.querySelector(`[data-live-part="${CSS.escape(key)}"]`)
-      : part.id
-        ? anew.getElementById(part.id)
-        : anew.querySelector("main .heading");
-    if (!now || now.outerHTML === part.outerHTML || part.contains(document.activeElement)) continue;
-    const put = document.importNode(now, true);
-    part.replaceWith(put);
-    window.htmx?.process(put);
-  }
+// --- what was done at the bench ---
+
+async function takeProgress() {
+  const edits = begun;
+  const anew = await lookAnew();
+  if (begun !== edits) return false;
+  if (anew) await takeInParts(anew, showsWork() ? "" : STAGES);
+  return true;
 }
 
 function writing() {
@@ -204,15 +183,17 @@ function begin() {
       leavingUntil = Date.now() + 10_000;
     }
   });
-  document.addEventListener("visibilitychange", look);
+  const look = keepAsking({
+    address,
+    take,
+    every: () => (state.others ? WITH_OTHERS_MS : EVERY_MS),
+    away: () => say(["Loomwright cannot be reached: what others do is not seen here until it can."]),
+    back: () => say(["Loomwright can be reached again."]),
+  });
   document.addEventListener("live:look", look);
   place.querySelector("[data-live-close]").addEventListener("click", () => {
     place.querySelector(".live-said").replaceChildren();
     settle();
-  });
-  window.addEventListener("pageshow", (event) => {
-    // From the browser's history the page is as old as it was left.
-    if (event.persisted) look();
   });
   look();
 }

@@ -6,6 +6,7 @@ import "./rows.js";
 import "./cell.js";
 import "./plan.js";
 import "./live.js";
+import "./live_jobs.js";
 import "./paste.js";
 import { returnToPlace } from "./undo.js";
 import { startWires } from "./wires.js";

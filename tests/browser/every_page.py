@@ -27,7 +27,7 @@ from webapp.stages.workshop import WorkshopValues
 
 # Files, parts of a page, and addresses that only lead on.
 NO_PAGES = re.compile(
-    r"\.(csv|pdf|jpg)$|/row$|/live$|/change/draft$|/loads$|/current/\{load_uid\}$|"
+    r"\.(csv|pdf|jpg)$|/row$|/live$|^/live/|/change/draft$|/loads$|/current/\{load_uid\}$|"
     r"^/$|^/c/|^/looms/\{loom_id\}$|^/units/\{unit_id\}$"
 )
 # What does not depend on the workshop's own jobs.

@@ -9,13 +9,15 @@ everybody. Served for this computer alone nobody logs in: the role is that of th
 the top, and whoever has chosen none sits at the shop's own computer, which is trusted.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
+from sqlalchemy.orm import Session
 from starlette.requests import Request
 from starlette.routing import compile_path
 
+from webapp.stages import discretion
 from webapp.stages.access.devices import TABLET, DeviceNow
 
 ANYBODY, BENCH, OFFICE, OWNER = "anybody", "bench", "office", "owner"
@@ -378,6 +380,20 @@ def _why(least: str | None, access: Access) -> str:
     if access.device.kind == TABLET:
         return "A tablet opens what the bench needs. For the rest, log in on a computer."
     return f"This is for the {least}; you are logged in for the {access.role}."
+
+
+def discreet(request: Request) -> Callable[[str], str]:
+    """What people typed by hand, as this request may read it; nothing is read before it is used."""
+    access: Access = getattr(request.state, "access", LEAST)
+    if access.money and access.addresses:
+        return str
+
+    @cache
+    def known() -> discretion.Discretion:
+        with Session(request.app.state.engine) as session:
+            return discretion.read(session)
+
+    return lambda text: known().words(text)
 
 
 def first_open(access: Access, addresses: Iterable[str]) -> str | None:

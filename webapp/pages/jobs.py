@@ -13,7 +13,7 @@ from webapp.pages.editing import Edit, as_text, attempt, both_values
 from webapp.pages.forms import Form, as_typed, filled
 from webapp.pages.render import redirect, render
 from webapp.records.jobs import NOMINAL_VOLTAGES, POLARITIES, SETTINGS
-from webapp.stages import customers, jobs, journal, looms, received
+from webapp.stages import customers, jobs, journal, looms, progress, received
 from webapp.stages.clock import today
 from webapp.stages.jobs import JobValues
 from webapp.stages.refusals import ChangedMeanwhile
@@ -49,7 +49,13 @@ def first_page() -> Response:
 
 @router.get("/jobs")
 def show_open(request: Request, session: ReadSession) -> Response:
-    return render(request, "jobs/list.html", jobs=jobs.open_jobs(session), today=today())
+    return render(
+        request,
+        "jobs/list.html",
+        jobs=jobs.open_jobs(session),
+        today=today(),
+        mark=progress.of_all(session).mark,
+    )
 
 
 # --- the card ---------------------------------------------------------------------------------
@@ -203,6 +209,7 @@ def job_page(
         received=received.of_job(session, project_id),
         journal=journal.lines(session, project_id),
         today=today(),
+        mark=progress.of_all(session).mark,
         wrong=wrong or Form(),
         loom_form=loom_form or Form({"loom-quantity": "1"}, prefix="loom-"),
         part_form=part_form or new_part_form(),

@@ -1,7 +1,7 @@
-"""Tells an open page of a loom what others do there: asked every second, answered in few words.
+"""Tells an open page what others do meanwhile: asked every second, answered in few words.
 
-Nothing new is 204: that costs one statement on the design, and loads none of it. What is new is
-said in sentences; the page then asks for itself anew and takes in what differs (static/js/live.js).
+Nothing new is 204: that costs two statements, and loads nothing. What is new in a design is said in
+sentences; the page then asks for itself anew and takes in what differs (static/js/live.js).
 """
 
 import hashlib
@@ -13,11 +13,13 @@ from starlette.responses import JSONResponse, Response
 
 from webapp.pages.deps import MaybePerson, PersonChoice, ReadSession
 from webapp.pages.presence import Here, Presence
+from webapp.stages import progress
 from webapp.stages.design import watching
 from webapp.stages.design.watching import Done
 
 router = APIRouter()
 NOBODY = "Somebody"
+Mark = Annotated[str, Query(max_length=160)]
 
 
 @router.get("/looms/{loom_id}/live")
@@ -27,23 +29,25 @@ def look(
     person: MaybePerson,
     loom_id: int,
     tab: Annotated[str, Query(pattern=r"^[0-9a-f]{8,32}$")],
-    mark: Annotated[str, Query(max_length=60)],
+    mark: Mark,
     page: Annotated[str, Query(pattern=r"^[a-z-]{1,24}$")],
     others: Annotated[str, Query(max_length=20)] = "",
 ) -> Response:
     """What was done since `mark`, and who else is here; `others` is what the page knows of them."""
     now = watching.standing(session, loom_id)
+    whole = f"{now.mark}-{progress.of_loom(session, loom_id).mark}"
     presence: Presence = request.app.state.presence
     name, person_id = (person.name, person.id) if person else (NOBODY, None)
     here = presence.seen(tab, loom_id, person_id, Here(name, page))
     known = _known(here)
-    if now.mark == mark and known == others:
+    if whole == mark and known == others:
         return Response(status_code=204)
-    done = watching.done_since(session, loom_id, mark) if now.mark != mark else ()
-    signed_off = watching.signed_off_since(now, mark)
+    design = mark.partition("-")[0]
+    done = watching.done_since(session, loom_id, design) if now.mark != design else ()
+    signed_off = watching.signed_off_since(now, design)
     return JSONResponse(
         {
-            "mark": now.mark,
+            "mark": whole,
             "others": known,
             "here": [{"name": each.name, "page": each.page} for each in here],
             "done": [{"id": each.id, "by": each.by, "words": words(each, person)} for each in done],
@@ -51,6 +55,13 @@ def look(
             and f"Revision {signed_off} was signed off: your next change begins the one after it.",
         }
     )
+
+
+@router.get("/live/jobs")
+def look_at_jobs(session: ReadSession, mark: Mark) -> Response:
+    """Whether anything was done to any job since `mark`: for pages that belong to no one loom."""
+    now = progress.of_all(session).mark
+    return Response(status_code=204) if now == mark else JSONResponse({"mark": now})
 
 
 def words(done: Done, me: PersonChoice | None) -> str:

@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 
 from webapp.pages.addresses import PAGE_OF_STAGE
 from webapp.pages.wording import day, plural
-from webapp.stages import jobs, looms
+from webapp.stages import jobs, looms, progress
 from webapp.stages.design import revisions, rows, watching
 from webapp.stages.design.wires import wires
 from webapp.stages.jobs import Job
@@ -72,7 +72,7 @@ class LoomFrame:
     tabs: tuple[Tab, ...]
     revision: str
     signed_off: bool
-    # What a page that is open knows of the design, and what its own request wrote (live.py).
+    # What a page that is open knows of the loom, and what its own request wrote (live.py).
     mark: str
     wrote: tuple[int, ...]
 
@@ -118,9 +118,15 @@ def loom_frame(session: Session, loom_id: int, design: rows.Design | None = None
         ),
         revision=revision.letter,
         signed_off=revision.signed_off,
-        mark=watching.standing(session, loom_id).mark,
+        mark=live_mark(session, loom_id),
         wrote=watching.wrote(session),
     )
+
+
+def live_mark(session: Session, loom_id: int) -> str:
+    """What stands in the design, in the stage line and in the work: a part of the mark for each."""
+    design = watching.standing(session, loom_id).mark
+    return f"{design}-{progress.of_loom(session, loom_id).mark}"
 
 
 def _facts(job: Job, loom: LoomRow, wire_count: int) -> list[str]:

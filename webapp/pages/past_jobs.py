@@ -8,7 +8,7 @@ from webapp.pages.deps import ReadSession
 from webapp.pages.forms import Form
 from webapp.pages.jobs import customer_choices
 from webapp.pages.render import render
-from webapp.stages import jobs
+from webapp.stages import jobs, progress
 from webapp.stages.clock import today
 
 router = APIRouter()
@@ -34,4 +34,5 @@ def show(request: Request, session: ReadSession) -> Response:
         years=[(year, str(year)) for year in years],
         customers=customer_choices(session),
         today=today(),
+        mark=progress.of_all(session).mark,
     )

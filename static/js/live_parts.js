@@ -1,0 +1,97 @@
+// Takes parts of a page in as they are now: elements with data-live-part and a name of their own,
+// morphed in place by htmx. What is typed, the focus, where it is scrolled to, and what is open stay
+// as they are here. A part whose answer has no place any more for what is being typed stays too.
+//   <span data-ago="95">1 min ago</span>   how many seconds ago something was; it goes on counting
+const PARTS = "main [data-live-part], main .heading, #design-state, main datalist[id]";
+const CONTROLS = "input:not([type=hidden]), select, textarea";
+const KEY = /(^|-)(once|key)$/; // hidden fields by which a second sending is known
+const AGO_EVERY_MS = 10_000;
+
+// This page as it is filtered now.
+function address() {
+  const here = new URL(location.href);
+  const find = document.getElementById("find");
+  if (find?.name) here.searchParams.set(find.name, find.value);
+  here.hash = "";
+  return here;
+}
+
+/** The page as the server has it now, or null where it is no more. */
+export async function lookAnew() {
+  const answer = await fetch(address(), { headers: { "Live-Look": "1" }, signal: AbortSignal.timeout(20_000) });
+  if (answer.status === 404) return null;
+  if (!answer.ok) throw new Error(String(answer.status));
+  return new DOMParser().parseFromString(await answer.text(), "text/html");
+}
+
+function partner(part, anew) {
+  const key = part.dataset.livePart;
+  if (key) return anew.querySelector(`[data-live-part="${CSS.escape(key)}"]`);
+  return part.id ? anew.getElementById(part.id) : anew.querySelector("main .heading");
+}
+
+const isTyped = (control) => {
+  if (control.type === "checkbox" || control.type === "radio") return control.checked !== control.defaultChecked;
+  if (!(control instanceof HTMLSelectElement)) return control.value !== control.defaultValue;
+  return [...control.options].some((option) => option.selected !== option.defaultSelected) && control.selectedIndex > 0;
+};
+
+const inUse = (control) => control === document.activeElement || isTyped(control);
+
+// Every control that somebody is in, or has typed into, has its own place in what comes.
+function keepsWhatIsTyped(part, now) {
+  return [...part.querySelectorAll(CONTROLS)]
+    .filter(inUse)
+    .every((control) => control.id && now.querySelector(`#${CSS.escape(control.id)}`)?.name === control.name);
+}
+
+// What a person has opened, or typed, is not taken back; a form keeps its key.
+function staysAsItIs(event) {
+  const element = event.target;
+  const { attrName: name } = event.detail;
+  const opened = name === "open" && element.matches("details, dialog");
+  const typed = ["value", "checked"].includes(name) && element.matches("input") && (KEY.test(element.name) || inUse(element));
+  if (opened || typed) event.preventDefault();
+}
+
+async function morph(part, now) {
+  part.addEventListener("htmx:before:morph:attr", staysAsItIs);
+  try {
+    await window.htmx.swap({ sourceElement: part, target: part, text: now.outerHTML, swap: "outerMorph" });
+  } finally {
+    part.removeEventListener("htmx:before:morph:attr", staysAsItIs);
+  }
+}
+
+/** Takes in what differs; `only` is the name of the one part that is wanted. */
+export async function takeInParts(anew, only = "") {
+  const chosen = only ? `main [data-live-part="${only}"]` : PARTS;
+  for (const part of document.querySelectorAll(chosen)) {
+    const now = part.isConnected && partner(part, anew);
+    if (now && now.outerHTML !== part.outerHTML && keepsWhatIsTyped(part, now)) await morph(part, now);
+  }
+  sayAgo();
+}
+
+// --- how long ago ---
+
+const shown = new WeakMap(); // when an element began to say what it says
+
+function words(s) {
+  const minutes = Math.floor(s / 60);
+  if (minutes < 1) return "just now";
+  return minutes < 60 ? `${minutes} min ago` : `${Math.floor(minutes / 60)} h ago`;
+}
+
+// From the seconds that the server said, as a device's own clock may be wrong.
+function sayAgo() {
+  for (const each of document.querySelectorAll("[data-ago]")) {
+    const { ago } = each.dataset;
+    if (shown.get(each)?.ago !== ago) shown.set(each, { ago, at: performance.now() });
+    const said = words(Number(ago) + (performance.now() - shown.get(each).at) / 1000);
+    if (each.textContent !== said) each.textContent = said;
+  }
+}
+
+sayAgo();
+setInterval(sayAgo, AGO_EVERY_MS);
