@@ -108,11 +108,15 @@ class WorkPlan:
 
     def __iter__(self) -> Iterator[Step]:
         """Work by work; a step that waits for another work's comes after that."""
+        return iter(self._in_order)
+
+    @cached_property
+    def _in_order(self) -> tuple[Step, ...]:
         given: dict[str, Step] = {}
         for work in self.works:
             for step in work.steps:
                 self._give(step, given)
-        return iter(given.values())
+        return tuple(given.values())
 
     def _give(self, step: Step, given: dict[str, Step]) -> None:
         if step.uid in given:

@@ -4,9 +4,11 @@ it undoes. Pure: two work plans in, plain values out."""
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from webapp.stages.building.resting import made_anew_with
 from webapp.stages.building.steps import Step, WorkPlan
 
-# States that say something about the work: what a new revision undoes.
+# States that say something about the work: what a new revision undoes. A step that is to be made or
+# cut again is open already.
 STANDING = ("done", "waived", "held")
 CHANGED, GONE, RESTS = "changed this", "took this out", "changed what this rests on"
 
@@ -56,7 +58,7 @@ def undone_steps(
     """
     changes = step_changes(before, after)
     changed = {step.uid for step in changes.changed}
-    anew = _anew(after, {*changed, *(step.uid for step in changes.added)})
+    anew = made_anew_with(after, {*changed, *(step.uid for step in changes.added)})
     found = []
     for uid, step in before.by_uid.items():
         if uid not in after.by_uid:
@@ -68,23 +70,3 @@ def undone_steps(
         if states.get(uid) in STANDING:
             found.append(Undone(step, before.place_of[uid], why, states[uid]))
     return tuple(found)
-
-
-def _anew(plan: WorkPlan, starts: set[str]) -> set[str]:
-    """What is made anew when these steps are. A wire that is laid anew takes the binding of the
-    runs that it lies in with it, and a binding takes the covering that is over it."""
-    anew = plan.made_anew_with(starts)
-    laid = {
-        work.uid
-        for work in plan.wires
-        if anew.intersection((*(step.uid for step in work.whole), *work.cut_with))
-    }
-    opened = {
-        step.uid
-        for step in plan
-        if step.operation in ("pass", "bind")
-        and any(plan.work_of.get(uid) in laid for uid in step.after)
-    }
-    anew |= plan.made_anew_with(opened)
-    binds = {uid for uid in anew if plan.by_uid[uid].operation == "bind"}
-    return anew | {f"{uid.removesuffix(':bind')}:cover" for uid in binds}
