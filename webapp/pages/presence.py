@@ -1,4 +1,4 @@
-"""Who has a page of a loom open. It is kept in memory: nobody needs to know it tomorrow."""
+"""Who has a page open, and who works on what. In memory: nobody needs to know it tomorrow."""
 
 import threading
 import time
@@ -17,6 +17,17 @@ class Here:
 
 
 @dataclass(frozen=True)
+class AtBench:
+    """Who has a bench list open, of which unit, and what it shows: "Crimp, ring M8 on 4 mm²"."""
+
+    person_id: int
+    name: str
+    loom_id: int
+    unit_id: int
+    at: str
+
+
+@dataclass(frozen=True)
 class _Tab:
     loom_id: int
     person_id: int | None
@@ -31,6 +42,7 @@ class Presence:
         self._clock = clock
         self._lock = threading.Lock()
         self._tabs: dict[str, _Tab] = {}
+        self._benches: dict[str, tuple[AtBench, float]] = {}
 
     def seen(self, tab: str, loom_id: int, person_id: int | None, here: Here) -> tuple[Here, ...]:
         """Notes a tab, and says who else has this loom open."""
@@ -48,3 +60,25 @@ class Presence:
                 and (person_id is None or each.person_id != person_id)
             }
         return tuple(sorted(others))
+
+    def at_bench(self, tab: str, bench: AtBench) -> None:
+        """Notes a bench list that is open."""
+        with self._lock:
+            self._benches[tab] = (bench, self._clock())
+
+    def benches(self, loom_id: int | None = None) -> tuple[AtBench, ...]:
+        """Who is at which bench list now, of one loom or of all, by name."""
+        now = self._clock()
+        with self._lock:
+            self._benches = {
+                tab: (bench, seen_s)
+                for tab, (bench, seen_s) in self._benches.items()
+                if now - seen_s < SEEN_WITHIN_S
+            }
+            found = {bench for bench, _ in self._benches.values()}
+        return tuple(
+            sorted(
+                (bench for bench in found if loom_id in (None, bench.loom_id)),
+                key=lambda bench: (bench.name, bench.unit_id, bench.at),
+            )
+        )
