@@ -17,6 +17,8 @@ BRIDGE_KINDS = (
     "meter", "cut-out",
 )  # fmt: skip
 MOST_TAKES = 50
+# What the bench measures on every crimp of a terminal, besides the first-offs of its set-up.
+MEASURE_EACH = ("height", "pull", "height pull")
 
 
 @dataclass(frozen=True)
@@ -101,6 +103,8 @@ KIND_FACTS: dict[str, tuple[Fact, ...]] = {
         Fact("soldered", "Soldered", YES, says="soldered"),
         _mm("crimp_height_mm", "Crimp height", "crimp height {} mm", needed=False),
         _text("tool", "Tool"),
+        Fact("measure_each", "Measured on each crimp", TEXT, says="{} measured on each",
+             options=MEASURE_EACH, needed=False),
         _mm("shrink_mm", "Heat-shrink", "heat-shrink {} mm"),
         _text("plating", "Plating", "{} plated"),
         _mm("seal_min_mm", "Seal grips from", needed=False),

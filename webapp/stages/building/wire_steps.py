@@ -4,6 +4,7 @@ import math
 from dataclasses import replace
 
 from webapp.convention import now
+from webapp.stages.building.asks import asks_of
 from webapp.stages.building.cable_steps import Laid, screen_steps
 from webapp.stages.building.crimp_groups import crimp_group
 from webapp.stages.building.parts import Parts, has_seal, number, part, says_yes
@@ -128,7 +129,8 @@ def _short_steps(
     )
     title = f"Make {side} end"
     group = crimp_group(design, parts, wire, end)
-    return [Step(f"{end.uid}:made", "make", title, detail, (first.uid,), setup=group)]
+    made = Step(f"{end.uid}:made", "make", title, detail, (first.uid,))
+    return [replace(made, setup=group, asks=asks_of(parts, group))]
 
 
 def _comes_made(wire: Wire, end: End) -> bool:
@@ -185,8 +187,9 @@ def _full_steps(
         wanted += _joint_steps(end, terminal, shrink)
         wanted.append(_insert_words(design, end))
     group = crimp_group(design, parts, wire, end)
+    asks = asks_of(parts, group)
     return [
-        replace(step, setup=group) if step.operation == "crimp" else step
+        replace(step, setup=group, asks=asks) if step.operation == "crimp" else step
         for step in _chain(end.uid, wanted, first)
     ]
 
