@@ -69,7 +69,9 @@ def _pull_limit(terminal: CatalogPart, csa_mm2: float) -> CrimpLimit:
     if table is None:
         words = "no force known: judge it by the maker's sheet"
         return CrimpLimit(PULL, "N", None, None, words, terminal.confirmed)
-    return CrimpLimit(PULL, "N", table.value, None, table.reasons[0].source, table.confirmed)
+    reason = table.reasons[0]
+    words = f"{reason.source}: {reason.text}"
+    return CrimpLimit(PULL, "N", table.value, None, words, table.confirmed)
 
 
 def first_off_items(design: Design, parts: Parts) -> list[Item]:
@@ -92,6 +94,12 @@ def crimp_items(parts: Parts, key: str, when: str) -> list[Item]:
         for limit in (limits.height, limits.pull)
         for sample in range(1, SAMPLES + 1)
     ]
+
+
+def key_of_item(item_uid: str) -> str:
+    """The key of the group that a sample belongs to."""
+    terminal_uid, csa, _, _ = item_uid.partition(":")[2].rsplit(":", 3)
+    return group_key(terminal_uid, float(csa))
 
 
 def _item(terminal: CatalogPart, csa_mm2: float, limit: CrimpLimit, when: str, sample: int) -> Item:

@@ -13,7 +13,7 @@ from webapp.stages import stage_line
 from webapp.stages.building import units
 from webapp.stages.clock import today
 from webapp.stages.refusals import Refused
-from webapp.stages.testing.items import FIRST_OFF, LOADED_DROP, Item
+from webapp.stages.testing.items import LOADED_DROP, Item
 from webapp.stages.testing.plan import TestPlan
 from webapp.stages.testing.standing import plan_of, states
 
@@ -49,10 +49,11 @@ def record(
     person_id: int,
     instrument_id: int | None = None,
     plan: TestPlan | None = None,
+    crimp_setup_id: int | None = None,
 ) -> str:
     """Takes one reading and judges it. Returns a warning to show, or nothing.
 
-    The same key again is the same reading.
+    The same key again is the same reading. Crimp samples belong to a set-up, which they name.
 
     Raises:
         NotThere: no such unit.
@@ -69,6 +70,8 @@ def record(
     item = (plan or plan_of(session, unit)).by_uid.get(measured.item_uid)
     if item is None:
         raise Refused("item", "This test is not part of the unit's plan.")
+    if item.setup and crimp_setup_id is None:
+        raise Refused("item", "Crimp samples are entered with their set-up: tool, die and lots.")
     _check_stage(session, unit, item)
     if session.get(Person, person_id) is None:
         raise Refused("person", "Choose who is testing.")
@@ -76,17 +79,19 @@ def record(
         raise Refused("note", f"The note has more than {LONGEST_NOTE} characters.")
     instrument = _instrument(session, item, instrument_id)
     passed = _judge(item, measured)
-    session.add(_reading(unit, item, measured, instrument, passed, person_id, key))
+    reading = _reading(unit, item, measured, instrument, passed, person_id, key)
+    reading.crimp_setup_id = crimp_setup_id
+    session.add(reading)
     session.flush()
     return _warning(instrument)
 
 
 def _check_stage(session: Session, unit: Unit, item: Item) -> None:
     stage = stage_line.stage_of_unit(session, unit.id)
-    if stage == "test" or (stage == "build" and item.kind in FIRST_OFF):
+    if stage == "test" or (stage == "build" and item.setup):
         return
     if stage == "build":
-        raise Refused("", f"Unit {unit.serial} is still being built: only first-offs are taken.")
+        raise Refused("", f"Unit {unit.serial} is still being built: it is tested after that.")
     raise Refused("", f"Unit {unit.serial} is done: send it back to test first, with a reason.")
 
 

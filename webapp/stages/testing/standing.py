@@ -1,5 +1,6 @@
 """How each test of a unit stands: its last reading counts, if it still fits the unit."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -10,10 +11,10 @@ from webapp.records.bench import Tick, Unit
 from webapp.records.people import Person
 from webapp.records.testing import Reading
 from webapp.stages import catalogue
-from webapp.stages.building import units
+from webapp.stages.building import crimped_with, units
 from webapp.stages.design import rows
 from webapp.stages.refusals import NotThere
-from webapp.stages.testing.first_off import first_off_items
+from webapp.stages.testing.first_off import first_off_items, key_of_item
 from webapp.stages.testing.items import FIRST_OFF, Item
 from webapp.stages.testing.plan import TestPlan, test_plan
 
@@ -72,19 +73,32 @@ def plan_of(session: Session, unit: Unit | units.UnitRow) -> TestPlan:
 def lines(session: Session, unit: Unit | units.UnitRow) -> list[Line]:
     """Every reading that concerns the unit, in order.
 
-    First-off crimps are made once for a batch: those taken with another unit of the same loom and
-    revision are there too.
+    Crimp samples belong to a set-up, which serves a batch: those of the set-up that the unit is
+    crimped with are there, whichever unit they were taken with.
     """
     shared = (Unit.loom_id == unit.loom_id) & (Reading.kind.in_(FIRST_OFF))
-    shared &= Reading.revision_id == unit.revision_id
     found = session.execute(
         select(Reading, Person.name)
         .join(Person, Person.id == Reading.person_id)
         .join(Unit, Unit.id == Reading.unit_id)
         .where((Reading.unit_id == unit.id) | shared)
         .order_by(Reading.id)
-    )
-    return [_line(reading, person) for reading, person in found]
+    ).all()
+    setups = crimped_with.counting(session, unit)
+    return [
+        _line(reading, person)
+        for reading, person in found
+        if reading.kind not in FIRST_OFF or _concerns(reading, unit, setups)
+    ]
+
+
+def _concerns(reading: Reading, unit: Unit | units.UnitRow, setups: Mapping[str, int]) -> bool:
+    """Whether a crimp sample counts for the unit. Those of before there were set-ups belong to a
+    revision, and count as long as their group has none."""
+    holding = setups.get(key_of_item(reading.item_uid))
+    if holding is None and reading.crimp_setup_id is None:
+        return reading.revision_id == unit.revision_id
+    return reading.crimp_setup_id == holding
 
 
 def _line(reading: Reading, person: str) -> Line:
