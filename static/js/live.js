@@ -11,7 +11,7 @@ import { freshKey } from "./once.js";
 import { takeInRows } from "./live_tables.js";
 import { takeInForm } from "./live_entry.js";
 import { keepAsking } from "./live_asking.js";
-import { lookAnew, takeInParts } from "./live_parts.js";
+import { lookAnew, takeInParts, working } from "./live_parts.js";
 
 const EVERY_MS = 1000;
 const WITH_OTHERS_MS = 600;
@@ -84,7 +84,7 @@ function offerAnew(by) {
 // --- asking ---
 
 function address() {
-  const asked = new URLSearchParams({ tab: state.tab, mark: state.mark, page: pageName(), others: state.others });
+  const asked = new URLSearchParams({ tab: state.tab, mark: state.mark, page: pageName(), others: state.others, ...working() });
   return `/looms/${place.dataset.live}/live?${asked}`;
 }
 
@@ -94,7 +94,8 @@ const parts = (mark) => mark.split("-");
 async function take(news) {
   state.others = news.others;
   showHere(news.here);
-  if (news.mark === state.mark) return;
+  const turned = news.working !== (working().working ?? "");
+  if (news.mark === state.mark && !turned) return;
   // The answer to an own edit shows what it did, and may not have come yet.
   if (underWay || Date.now() < leavingUntil) return;
   const [wasDesign, wasStages, wasWork] = parts(state.mark);
@@ -103,7 +104,7 @@ async function take(news) {
   const ownOnly = news.done.length && !theirs.length && !news.signedOff;
   if (design !== wasDesign && !ownOnly) {
     if (!(await takeDesign(news, theirs))) return;
-  } else if (showsWork() ? stages !== wasStages || work !== wasWork : stages !== wasStages) {
+  } else if (turned || stages !== wasStages || (showsWork() && work !== wasWork)) {
     if (!(await takeProgress())) return;
   }
   if (!underWay) state.mark = news.mark;

@@ -2,7 +2,7 @@
 // While the page is seen it asks every second whether anything was done to any job, and takes in
 // its parts that differ.
 import { keepAsking } from "./live_asking.js";
-import { lookAnew, takeInParts } from "./live_parts.js";
+import { lookAnew, takeInParts, working } from "./live_parts.js";
 
 const EVERY_MS = 1000;
 const place = document.getElementById("live-jobs");
@@ -14,6 +14,6 @@ async function take(news) {
 }
 
 if (place) {
-  const address = () => `/live/jobs?${new URLSearchParams({ mark: place.dataset.mark })}`;
+  const address = () => `/live/jobs?${new URLSearchParams({ mark: place.dataset.mark, ...working() })}`;
   keepAsking({ address, take, every: () => EVERY_MS })();
 }

@@ -63,6 +63,12 @@ async function morph(part, now) {
   }
 }
 
+/** What the page knows of who works on what, if it shows that: a parameter of what is asked. */
+export function working() {
+  const known = document.querySelector("main [data-at-work]")?.dataset.atWork;
+  return known ? { working: known } : {};
+}
+
 /** Takes in what differs; `only` is the name of the one part that is wanted. */
 export async function takeInParts(anew, only = "") {
   const chosen = only ? `main [data-live-part="${only}"]` : PARTS;

@@ -7,6 +7,7 @@ from sqlalchemy.orm import Session
 from starlette.requests import Request
 from starlette.responses import Response
 
+from webapp.pages.at_work import at_work
 from webapp.pages.deps import FieldsDep, Person, ReadSession, WriteSession
 from webapp.pages.editing import attempt
 from webapp.pages.forms import Form
@@ -16,45 +17,25 @@ from webapp.pages.unit_frame import unit_frame
 from webapp.pages.wire_rows import WireRow, wire_row
 from webapp.pages.wording import plural
 from webapp.stages import catalogue, change_quotes, looms, rates, workshop
-from webapp.stages.building import bench, bench_journal, cutting, gate, units, wire_colours
+from webapp.stages.building import (
+    bench,
+    bench_journal,
+    cutting,
+    gate,
+    how_far,
+    units,
+    wire_colours,
+)
 from webapp.stages.building.bench_journal import JournalLine
 from webapp.stages.building.cable_steps import piece_place
 from webapp.stages.building.loom_steps import work_plan
-from webapp.stages.building.steps import OtherWork, WorkPlan
+from webapp.stages.building.steps import OtherWork
 from webapp.stages.building.superseding import step_changes, undone_steps
 from webapp.stages.building.tick_states import FINISHED
 from webapp.stages.building.units import UnitRow
 from webapp.stages.design import revisions, rows
 
 router = APIRouter()
-
-
-@dataclass(frozen=True)
-class UnitProgress:
-    unit: UnitRow
-    done: int
-    total: int
-    held: int
-
-    @property
-    def percent(self) -> int:
-        """Whole percent; 100 only when nothing is left."""
-        return self.done * 100 // self.total if self.total else 100
-
-
-def progress(session: Session, loom_id: int) -> list[UnitProgress]:
-    """How far each unit of a loom is."""
-    plans: dict[tuple[int, str], WorkPlan] = {}
-    found = []
-    for unit in units.of_loom(session, loom_id):
-        key = (unit.revision_id, unit.depth)
-        if key not in plans:
-            plans[key] = units.plan_of(session, unit)
-        states = {uid: now.state for uid, now in bench.state(session, unit.id).items()}
-        done, total = bench.counts(plans[key], states.items())
-        held = sum(1 for uid, now in states.items() if now == "held" and uid in plans[key].by_uid)
-        found.append(UnitProgress(unit, done, total, held))
-    return found
 
 
 @router.get("/looms/{loom_id}/build")
@@ -70,7 +51,8 @@ def loom_page(request: Request, session: Session, loom_id: int, form: Form) -> R
         status=422 if form.errors else 200,
         frame=frame,
         form=form,
-        progress=progress(session, loom_id),
+        progress=how_far.of_loom(session, loom_id),
+        at_work=at_work(request, session, loom_id),
         quantity=looms.get(session, loom_id).quantity,
         revision=revisions.latest_signed_off(session, loom_id),
     )
@@ -149,6 +131,7 @@ def unit_page(request: Request, session: Session, unit_id: int, form: Form) -> R
         frame=frame.loom,
         at=frame,
         unit=frame.unit,
+        at_work=at_work(request, session, frame.unit.loom_id),
         form=form,
         wires=wires,
         next_wire=_first_open(wires),

@@ -8,12 +8,15 @@ from sqlalchemy.orm import Session
 from starlette.requests import Request
 from starlette.responses import Response
 
+from webapp.pages.access import Access
+from webapp.pages.at_work import at_work
 from webapp.pages.deps import FieldsDep, Person, ReadSession, WriteSession
 from webapp.pages.editing import Edit, as_text, attempt, both_values
 from webapp.pages.forms import Form, as_typed, filled
 from webapp.pages.render import redirect, render
 from webapp.records.jobs import NOMINAL_VOLTAGES, POLARITIES, SETTINGS
 from webapp.stages import customers, jobs, journal, looms, progress, received
+from webapp.stages.building import how_far
 from webapp.stages.clock import today
 from webapp.stages.jobs import JobValues
 from webapp.stages.refusals import ChangedMeanwhile
@@ -49,12 +52,15 @@ def first_page() -> Response:
 
 @router.get("/jobs")
 def show_open(request: Request, session: ReadSession) -> Response:
+    found = jobs.open_jobs(session)
     return render(
         request,
         "jobs/list.html",
-        jobs=jobs.open_jobs(session),
+        jobs=found,
         today=today(),
         mark=progress.of_all(session).mark,
+        built=how_far.being_built(session, (loom.id for job in found for loom in job.looms)),
+        at_work=at_work(request, session),
     )
 
 
@@ -199,17 +205,21 @@ def job_page(
     note_form: Form | None = None,
 ) -> Response:
     """The whole job; a form with errors is shown again where it stands."""
+    access: Access = request.state.access
     forms = (loom_form, part_form, note_form)
     wrong = next((form for form in forms if form and form.errors), None)
+    job = jobs.get(session, project_id)
     return render(
         request,
         "jobs/one.html",
         status=422 if wrong else 200,
-        job=jobs.get(session, project_id),
+        job=job,
         received=received.of_job(session, project_id),
-        journal=journal.lines(session, project_id),
+        journal=journal.lines(session, project_id, with_quotes=access.money),
         today=today(),
         mark=progress.of_all(session).mark,
+        built=how_far.being_built(session, (loom.id for loom in job.looms)),
+        at_work=at_work(request, session),
         wrong=wrong or Form(),
         loom_form=loom_form or Form({"loom-quantity": "1"}, prefix="loom-"),
         part_form=part_form or new_part_form(),

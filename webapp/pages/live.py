@@ -1,7 +1,8 @@
 """Tells an open page what others do meanwhile: asked every second, answered in few words.
 
-Nothing new is 204: that costs two statements, and loads nothing. What is new in a design is said in
-sentences; the page then asks for itself anew and takes in what differs (static/js/live.js).
+Nothing new is 204: that costs two or three statements, and loads nothing. What is new in a design
+is said in sentences; the page then asks for itself anew and takes in what differs
+(static/js/live.js).
 """
 
 import hashlib
@@ -11,6 +12,7 @@ from fastapi import APIRouter, Query
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
+from webapp.pages import at_work
 from webapp.pages.deps import MaybePerson, PersonChoice, ReadSession
 from webapp.pages.presence import Here, Presence
 from webapp.stages import progress
@@ -20,6 +22,7 @@ from webapp.stages.design.watching import Done
 router = APIRouter()
 NOBODY = "Somebody"
 Mark = Annotated[str, Query(max_length=160)]
+Working = Annotated[str, Query(max_length=20)]
 
 
 @router.get("/looms/{loom_id}/live")
@@ -32,15 +35,20 @@ def look(
     mark: Mark,
     page: Annotated[str, Query(pattern=r"^[a-z-]{1,24}$")],
     others: Annotated[str, Query(max_length=20)] = "",
+    working: Working = "",
 ) -> Response:
-    """What was done since `mark`, and who else is here; `others` is what the page knows of them."""
+    """What was done since `mark`, and who else is here; `others` is what the page knows of them.
+
+    `working` is what a page that shows who works on what knows of that; others leave it out.
+    """
     now = watching.standing(session, loom_id)
     whole = f"{now.mark}-{progress.of_loom(session, loom_id).mark}"
     presence: Presence = request.app.state.presence
     name, person_id = (person.name, person.id) if person else (NOBODY, None)
     here = presence.seen(tab, loom_id, person_id, Here(name, page))
     known = _known(here)
-    if whole == mark and known == others:
+    at_bench = at_work.mark(request, session, loom_id) if working else ""
+    if (whole, known, at_bench) == (mark, others, working):
         return Response(status_code=204)
     design = mark.partition("-")[0]
     done = watching.done_since(session, loom_id, design) if now.mark != design else ()
@@ -49,6 +57,7 @@ def look(
         {
             "mark": whole,
             "others": known,
+            "working": at_bench,
             "here": [{"name": each.name, "page": each.page} for each in here],
             "done": [{"id": each.id, "by": each.by, "words": words(each, person)} for each in done],
             "signedOff": signed_off
@@ -58,10 +67,15 @@ def look(
 
 
 @router.get("/live/jobs")
-def look_at_jobs(session: ReadSession, mark: Mark) -> Response:
+def look_at_jobs(
+    request: Request, session: ReadSession, mark: Mark, working: Working = ""
+) -> Response:
     """Whether anything was done to any job since `mark`: for pages that belong to no one loom."""
     now = progress.of_all(session).mark
-    return Response(status_code=204) if now == mark else JSONResponse({"mark": now})
+    at_bench = at_work.mark(request, session) if working else ""
+    if (now, at_bench) == (mark, working):
+        return Response(status_code=204)
+    return JSONResponse({"mark": now, "working": at_bench})
 
 
 def words(done: Done, me: PersonChoice | None) -> str:

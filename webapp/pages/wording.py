@@ -92,6 +92,13 @@ def day_and_clock(value: datetime | str) -> str:
     return f"{day(value)}, {clock(value)}"
 
 
+def ago(seconds: int) -> str:
+    """just now, 6 min ago, 2 h ago; static/js/live_parts.js goes on from there."""
+    if seconds < 60:
+        return "just now"
+    return f"{seconds // 60} min ago" if seconds < 3600 else f"{seconds // 3600} h ago"
+
+
 def plural(count: int, one: str, many: str | None = None) -> str:
     """1 wire, 47 wires; `many` where an s does not do it."""
     return f"{whole(count)} {one if count == 1 else many or one + 's'}"
@@ -118,5 +125,6 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "long_day": long_day,
     "clock": clock,
     "day_and_clock": day_and_clock,
+    "ago": ago,
     "plural": plural,
 }
