@@ -44,12 +44,12 @@ const random = (bytes) =>
 function device() {
   try {
     const known = localStorage.getItem(DEVICE);
-    if (/^[0-9a-f]{8}$/.test(known ?? "")) return known;
-    const made = random(4);
+    if (/^[0-9a-f]{12}$/.test(known ?? "")) return known;
+    const made = random(6);
     localStorage.setItem(DEVICE, made);
     return made;
   } catch {
-    return random(4);
+    return random(6);
   }
 }
 

@@ -181,7 +181,7 @@ class Bench {
       const { unit, tick } = unitOf.get(key);
       this.#states.forget(unit, tick.step_uid, key);
     }
-    for (const { key, words } of told) this.#tell(`key ${key}`, `${unitOf.get(key)?.label}: ${words}`);
+    for (const { key, words } of told) this.#tell(`key ${key}`, words);
     this.draw();
     this.#feed.ask();
   }
