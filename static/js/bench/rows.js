@@ -97,6 +97,10 @@ export function draw(states, panel, panels, undo) {
     if (button === now) button.setAttribute("aria-current", "step");
     else button.removeAttribute("aria-current");
   }
+  // The way of the plug's face that the wire of the next row goes into.
+  for (const mark of panel.querySelectorAll("[data-way-mark]")) {
+    mark.toggleAttribute("data-now", mark.dataset.wayMark === now?.dataset.way);
+  }
   const back = panel.querySelector("[data-undo]");
   if (back) {
     back.disabled = !undo;

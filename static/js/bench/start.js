@@ -1,7 +1,7 @@
 // The ticking page (pages/bench.py, templates/bench/bench.html says what it holds). One tap on a row
 // is one tick, kept on this device first; with several units in view, one tick for each of them.
 //   <div data-bench data-loom data-units="11,12" data-revision data-person data-initials
-//        data-feed="/…" data-last data-met data-states='{…}' data-setups='{…}'>
+//        data-feed="/…" data-last data-met data-mark data-tab data-states='{…}' data-setups='{…}'>
 //     <div id="bench-part" data-key data-name> … rows: <li data-row> <button data-step …> …
 //   <p class="saved" data-saved>, <section data-not-accepted><ul>, <section data-told><ul>,
 //   <p data-bench-said>, <p data-people>
@@ -74,6 +74,7 @@ class Bench {
   #dialog;
   #feed;
   #met;
+  #mark;
   #told = new Map();
   #stepsOf = new Map();
   #picture = 0;
@@ -81,6 +82,7 @@ class Bench {
   constructor(bench) {
     this.#bench = bench;
     this.#met = Number(bench.dataset.met) || 0;
+    this.#mark = bench.dataset.mark ?? "";
     this.#states = new States(bench.dataset.units.split(","));
     this.#states.begin(JSON.parse(bench.dataset.states), Number(bench.dataset.last) || 0);
     this.#states.setups = JSON.parse(bench.dataset.setups ?? "{}");
@@ -190,17 +192,18 @@ class Bench {
     const { feed, units, tab } = this.#bench.dataset;
     const address = new URL(feed, location.href);
     const at = (inView().dataset.name ?? "").slice(0, 80);
-    const asked = { seen: this.#states.last, met: this.#met, tab: tab ?? "", unit: units.split(",")[0], at };
+    const asked = { seen: this.#states.last, met: this.#met, mark: this.#mark, tab, unit: units.split(",")[0], at };
     for (const [name, value] of Object.entries(asked)) address.searchParams.set(name, value);
     return address;
   }
 
-  #take({ last, met, ticks = [], meetings = [], people, setups }) {
+  #take({ last, met, mark, ticks = [], meetings = [], people, setups }) {
     const { units } = this.#states;
     const ours = ticks.filter((tick) => units.includes(String(tick.unit_id)));
     this.#tellOverturned(ours);
     this.#states.take(ours.map((tick) => ({ ...tick, unit_id: String(tick.unit_id) })), last ?? 0);
     this.#met = Math.max(this.#met, met ?? 0);
+    this.#mark = mark ?? this.#mark;
     if (setups) this.#states.setups = setups;
     for (const { id, words } of meetings) this.#tell(`met ${id}`, words);
     if (people) this.#showPeople(people);
