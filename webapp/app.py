@@ -10,6 +10,7 @@ from starlette.middleware.trustedhost import TrustedHostMiddleware
 
 from webapp.database import make_engine
 from webapp.folders import folder
+from webapp.lan import machine_names
 from webapp.pages import DATA_ROUTERS, ROUTERS
 from webapp.pages.access import know_access
 from webapp.pages.deps import know_people
@@ -19,6 +20,8 @@ from webapp.pages.first_run import NotSetUp, set_up_first, to_first_run
 from webapp.pages.guards import BodyLimit, OwnOriginOnly, SafeHeaders
 from webapp.pages.presence import Presence
 from webapp.settings import Settings
+from webapp.stages.access.attempts import Attempts
+from webapp.stages.access.passwords import COST
 
 LOOPBACK_NAMES = ("127.0.0.1", "localhost", "[::1]")
 
@@ -35,6 +38,9 @@ def create_app(
     app.state.settings = settings
     app.state.lan = bool(settings.lan)
     app.state.presence = Presence()
+    app.state.log_in_attempts = Attempts()
+    app.state.pairing_attempts = Attempts()
+    app.state.password_cost = COST
     app.state.engine = make_engine(settings.database_path) if engine is None else engine
     before = [Depends(know_people), Depends(know_access), Depends(set_up_first)]
     for router in ROUTERS:
@@ -48,6 +54,8 @@ def create_app(
     add_error_pages(app)
     app.add_exception_handler(NotSetUp, to_first_run)
     names = {*LOOPBACK_NAMES, settings.host, *host_names}
+    if settings.lan:
+        names |= {settings.lan, *machine_names()}
     # The last one added stands outermost.
     app.add_middleware(BodyLimit)
     app.add_middleware(KnowDevice)

@@ -4,7 +4,6 @@ import fcntl
 import ipaddress
 import socket
 import struct
-from dataclasses import dataclass
 
 from webapp.problems import Problem
 
@@ -14,28 +13,20 @@ SIOCGIFADDR = 0x8915
 FAR_AWAY = ("192.0.2.1", 9)
 
 
-@dataclass(frozen=True)
-class LanAddress:
-    """The address that was chosen, and the others that there are."""
-
-    address: str
-    others: tuple[str, ...] = ()
-
-
-def choose(asked: str) -> LanAddress:
+def choose(asked: str) -> str:
     """The address to listen at: the one asked for, else the one that leads out of this machine.
 
     Raises:
         Problem: it is no address for this, there is none, or there are several to choose from.
     """
     if asked:
-        return LanAddress(_fitting(asked))
+        return _fitting(asked)
     here = own_addresses()
     outward = _outward_address()
-    if outward in here or (outward and not here):
-        return LanAddress(outward, tuple(each for each in here if each != outward))
+    if outward:
+        return _fitting(outward)
     if len(here) == 1:
-        return LanAddress(here[0])
+        return _fitting(here[0])
     if here:
         listed = " or ".join(f"`--lan {address}`" for address in here)
         raise Problem(f"This computer has several addresses; say which one is meant: {listed}.")

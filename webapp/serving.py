@@ -3,12 +3,15 @@
 import errno
 import socket
 import sys
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
 
 import uvicorn
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from webapp import debian, sqlite
+from webapp import debian, lan, owner_password, sqlite, welcome
 from webapp.app import create_app
 from webapp.data_folder import held
 from webapp.database import make_engine, upgrade, writing
@@ -18,13 +21,14 @@ from webapp.records.people import Person
 from webapp.settings import Settings
 
 
-def serve(settings: Settings) -> int:
+def serve(settings: Settings, password_file: Path | None = None) -> int:
     """Serve the workshop's pages until told to stop.
 
     Raises:
-        Problem: the port is taken, or the folder or its database cannot be used.
+        Problem: the port is taken, the folder or its database cannot be used, or the network is to
+            be served and no owner has a password.
     """
-    with _listen(settings) as listener, held(settings.data_dir):
+    with _taken(settings) as listeners, held(settings.data_dir):
         if made := upgrade(settings.database_path, settings.backups_dir):
             print(f"The database was brought up to date; as it was before, it is in {made}.")
         engine = make_engine(settings.database_path)
@@ -32,6 +36,8 @@ def serve(settings: Settings) -> int:
             if settings.demo:
                 _fill_demo(session)
             _add_new_parts(session)
+        if settings.lan:
+            owner_password.see_to(engine, password_file)
         if warning := sqlite.warning():
             print(warning, file=sys.stderr)
         debian.remind(debian.PDF, "PDF files")
@@ -43,42 +49,64 @@ def serve(settings: Settings) -> int:
             server_header=False,
             timeout_graceful_shutdown=3,
         )
-        server = _Server(config)
-        server.run(sockets=[listener])
+        server = _Server(config, settings)
+        server.run(sockets=listeners)
         engine.dispose()
     return 0 if server.started else 1
 
 
 class _Server(uvicorn.Server):
+    def __init__(self, config: uvicorn.Config, settings: Settings) -> None:
+        super().__init__(config)
+        self.settings = settings
+
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         await super().startup(sockets)
         if self.started:
-            host, port = self.servers[0].sockets[0].getsockname()[:2]
-            print(f"Loomwright is at http://{host}:{port}/", flush=True)
+            welcome.say(self.settings)
 
 
-def _listen(settings: Settings) -> socket.socket:
-    """Take the port first: nothing is touched when the workshop is being served already."""
+@contextmanager
+def _taken(settings: Settings) -> Iterator[list[socket.socket]]:
+    """Take the port first: nothing is touched when the workshop is being served already.
+
+    Nobody is answered before the server runs, and over the network not before an owner has a
+    password: until then the port is bound and refuses.
+    """
+    addresses = dict.fromkeys((settings.host, settings.lan or settings.host))
+    with ExitStack() as stack:
+        yield [stack.enter_context(_bound(address, settings)) for address in addresses]
+
+
+def _bound(address: str, settings: Settings) -> socket.socket:
     listener = socket.socket()
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
-        listener.bind((settings.host, settings.port))
-        listener.listen()
+        listener.bind((address, settings.port))
+        if not settings.lan:
+            listener.listen()
     except OSError as exc:
         listener.close()
-        raise Problem(_port_problem(settings, exc)) from exc
+        raise Problem(_port_problem(address, settings.port, exc)) from exc
     return listener
 
 
-def _port_problem(settings: Settings, exc: OSError) -> str:
+def _port_problem(address: str, port: int, exc: OSError) -> str:
     if exc.errno == errno.EADDRINUSE:
         return (
-            f"Port {settings.port} is taken, perhaps by a Loomwright that is running already: "
+            f"Port {port} is taken, perhaps by a Loomwright that is running already: "
             "stop that one, or choose another port with `--port`."
         )
     if exc.errno == errno.EACCES:
-        return f"Port {settings.port} is not for everybody to use: choose one of 1024 or more."
-    return f"Port {settings.port} at {settings.host} cannot be used ({exc.strerror})."
+        return f"Port {port} is not for everybody to use: choose one of 1024 or more."
+    if exc.errno == errno.EADDRNOTAVAIL:
+        return f"{address} is no address of this computer{_of_its_own()}."
+    return f"Port {port} at {address} cannot be used ({exc.strerror})."
+
+
+def _of_its_own() -> str:
+    addresses = lan.own_addresses()
+    return f"; it has {' and '.join(addresses)}" if addresses else ""
 
 
 def _fill_demo(session: Session) -> None:

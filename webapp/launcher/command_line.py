@@ -44,6 +44,8 @@ def read(arguments: Sequence[str]) -> argparse.Namespace:
     asked.rest = rest
     if asked.command == "serve":
         asked.port = _port(asked.port)
+        if asked.password_file and asked.lan is None:
+            raise Problem("--password-file goes with --lan: else no password is asked for.")
     if "data" in asked:
         asked.data = asked.data or default_data_dir(demo=asked.demo)
     return asked
@@ -56,10 +58,13 @@ def carry_out(asked: argparse.Namespace) -> int:
 
         return run_tests(asked.rest, install_only=asked.install_only)
     if asked.command == "serve":
+        from webapp import lan
         from webapp.serving import serve
         from webapp.settings import Settings
 
-        return serve(Settings(data_dir=asked.data, port=asked.port, demo=asked.demo))
+        address = "" if asked.lan is None else lan.choose(asked.lan)
+        settings = Settings(data_dir=asked.data, port=asked.port, demo=asked.demo, lan=address)
+        return serve(settings, asked.password_file)
     if asked.command == "bench":
         from webapp.bench.measures import run_all
 
@@ -90,6 +95,21 @@ def _parser() -> argparse.ArgumentParser:
 
     serve = commands.add_parser("serve", help="serve the pages to this machine's browser")
     serve.add_argument("--port", default="8000", help="port to listen at (8000)")
+    serve.add_argument(
+        "--lan",
+        nargs="?",
+        const="",
+        metavar="ADDRESS",
+        help="let paired tablets and people with a password in over the workshop's network, at "
+        "this computer's address there; asks for an owner's password where none has one",
+    )
+    serve.add_argument(
+        "--password-file",
+        type=Path,
+        metavar="FILE",
+        help="with --lan: take the owner's first password from the first line of FILE, which only "
+        "you may read, instead of asking (- is the standard input)",
+    )
     _add_data_options(serve)
 
     backup = commands.add_parser("backup", help="copy the workshop's data and check the copy")

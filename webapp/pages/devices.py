@@ -165,4 +165,4 @@ def not_let_in(request: Request) -> Response:
 
 def log_in_address(back_to: str) -> str:
     """The log-in page that leads back to where it was asked for."""
-    return "/log-in" if back_to == "/" else f"/log-in?next={quote(back_to, safe='/')}"
+    return f"/log-in?next={quote(back_to, safe='/')}"

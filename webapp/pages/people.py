@@ -14,6 +14,7 @@ from webapp.pages.forms import Form, filled
 from webapp.pages.render import redirect, render
 from webapp.records.people import ROLES
 from webapp.stages import people
+from webapp.stages.access import passwords
 from webapp.stages.refusals import ChangedMeanwhile
 
 router = APIRouter()
@@ -58,10 +59,17 @@ def add(request: Request, session: WriteSession, fields: FieldsDep) -> Response:
     return redirect("/people", notice=f"{form.values['name']} is added.")
 
 
-def form_page(request: Request, person_id: int, form: Form, was: Mapping[str, str]) -> Response:
-    status = 422 if form.errors else 200
+def form_page(
+    request: Request, session: Session, person_id: int, form: Form, was: Mapping[str, str]
+) -> Response:
     return render(
-        request, "settings/person.html", status=status, form=form, was=was, person_id=person_id
+        request,
+        "settings/person.html",
+        status=422 if form.errors else 200,
+        form=form,
+        was=was,
+        person_id=person_id,
+        has_password=passwords.has_one(session, person_id),
     )
 
 
@@ -69,7 +77,7 @@ def form_page(request: Request, person_id: int, form: Form, was: Mapping[str, st
 def show_edit(request: Request, session: ReadSession, person_id: int) -> Response:
     values = asdict(people.get(session, person_id))
     del values["id"]
-    return form_page(request, person_id, filled(values), as_text(values))
+    return form_page(request, session, person_id, filled(values), as_text(values))
 
 
 @router.post("/people/{person_id}")
@@ -89,5 +97,5 @@ def edit(request: Request, session: WriteSession, fields: FieldsDep, person_id: 
             shown=lambda field, text: text if field != "active" else "yes" if text else "no",
         )
     if sent.form.errors:
-        return form_page(request, person_id, sent.form, sent.was)
+        return form_page(request, session, person_id, sent.form, sent.was)
     return redirect("/people", notice="Saved.")

@@ -85,7 +85,8 @@ def _shell(request: Request, notice: str) -> dict[str, Any]:
         "access": access,
         "navigation": [(name, path) for name, path in leading if path],
         "has_search": access.reads("/search"),
-        "people": getattr(request.state, "people", ()),
+        # A stranger is told no names.
+        "people": () if access is LEAST else getattr(request.state, "people", ()),
         "person": getattr(request.state, "person", None),
         "notice": notice,
         "demo": request.app.state.settings.demo,

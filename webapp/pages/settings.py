@@ -9,6 +9,7 @@ from starlette.responses import Response
 
 from webapp.convention import DATE_STYLES
 from webapp.pages.deps import FieldsDep, ReadSession, WriteSession
+from webapp.pages.device_settings import network_address
 from webapp.pages.editing import Edit, as_text, attempt, both_values
 from webapp.pages.first_run import read_workshop
 from webapp.pages.forms import Form, filled
@@ -49,6 +50,7 @@ def form_page(request: Request, form: Form, was: Mapping[str, str]) -> Response:
         was=was,
         date_styles=[(style, style) for style in DATE_STYLES],
         only_loopback=workshop.only_loopback(was.get("address_url", "")),
+        network_address=network_address(request),
     )
 
 

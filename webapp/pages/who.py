@@ -1,4 +1,6 @@
-"""Who is working at this device. There is no log-in: the name is a courtesy and a record."""
+"""Who is working at this device. At a tablet, and on this computer alone, the name is a courtesy
+and a record; whoever logged in with a password is that person until they log out.
+"""
 
 from fastapi import APIRouter
 from starlette.requests import Request
@@ -16,10 +18,20 @@ def local_path(text: str) -> str:
     return text if safe else "/"
 
 
+@router.get("/who", name="ask_person")
+def ask(request: Request, next: str = "/") -> Response:
+    if request.state.device and request.state.device.person_id:
+        return redirect(local_path(next))
+    return render(request, "who.html", sent=[("next", local_path(next))])
+
+
 @router.post("/who", name="choose_person")
 def choose_person(request: Request, fields: FieldsDep) -> Response:
     person = request.state.person
+    if request.state.device and request.state.device.person_id:
+        return redirect("/", notice=f"{person.name} is logged in here: log out first.")
     if person is None or str(person.id) != fields.get(PERSON_FIELD):
-        return render(request, "who.html", status=422, sent=[])
+        sent = [("next", local_path(fields.get("next", "/")))]
+        return render(request, "who.html", status=422, sent=sent)
     # know_people has read the choice, and the answer carries it back to be kept.
     return redirect(local_path(fields.get("next", "/")), notice=f"Working as {person.name}.")
