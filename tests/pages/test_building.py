@@ -11,14 +11,12 @@ from tests.pages.reading import errors
 from tests.stages import passing
 from tests.stages.launch import Launch
 from webapp.records.bench import Tick, Unit
-from webapp.stages import instruments, stage_line
+from webapp.stages import stage_line
 from webapp.stages.building import bench, units
 from webapp.stages.design import revisions
 from webapp.stages.design.commands import changed
 from webapp.stages.design.commands import write as write_design
 from webapp.stages.design.rows import load
-from webapp.stages.instruments import InstrumentValues
-from webapp.stages.testing import readings, standing
 
 
 @pytest.fixture
@@ -75,7 +73,8 @@ def test_the_outbox_learns_what_is_saved_and_what_is_refused(
     assert refused["key"] == early["key"]
     assert "comes after “Strip 6.4 mm”" in refused["why"]
     again = client.post(f"/units/{unit_id}/ticks", json={"ticks": [good]})
-    assert again.json() == {"saved": [good["key"]], "refused": []}
+    told = {"saved": [good["key"]], "refused": [], "told": [], "last": 1}
+    assert again.json() == told
     assert read(client, lambda s: len(s.scalars(select(Tick)).all())) == 1
 
 
@@ -141,8 +140,8 @@ def test_a_tick_from_a_page_of_another_revision_is_refused(
 
 
 def test_the_bench_works_without_scripts(client: TestClient, unit_id: int) -> None:
-    page = client.get(f"/units/{unit_id}/bench")
-    assert "Wire 1" in page.text
+    page = client.get(f"/units/{unit_id}/bench?order=wire")
+    assert "<h1>Wire 1 <span>left end" in page.text
     form = {"once": "k" * 32, "state": "done", "step": "l1.0:cut"}
     for _ in range(2):  # pressed twice
         answer = client.post(f"/units/{unit_id}/ticks/plain?at=l1:from", data=form)
@@ -158,32 +157,15 @@ def test_the_refresh_gets_only_the_end_in_view(client: TestClient, unit_id: int)
     answer = client.get(
         f"/units/{unit_id}/bench?at=l2:from", headers={"HX-Request-Type": "partial"}
     )
-    assert answer.text.strip().startswith('<div id="bench-part" data-key="l2:from">')
+    assert answer.text.strip().startswith('<div id="bench-part" data-key="l2:from"')
+    assert "data-end" not in answer.text
     assert "<html" not in answer.text
 
 
-def test_a_crimp_says_when_its_first_offs_are_missing(
-    client: TestClient, loom: Launch, unit_id: int
-) -> None:
-    page = client.get(f"/units/{unit_id}/bench?at=l1:to").text
-    assert "Tab receptacle 6.3 · height 1.55 mm · tool 3 · first-offs have not passed yet" in page
-    with write(client) as session:
-        meter = instruments.add(session, InstrumentValues("Gauge"))
-        plan = standing.plan_of(session, units.get(session, unit_id))
-        for item in plan.items:
-            if item.uid.startswith("first-off:t-tab:2.5"):
-                readings.record(session, unit_id, passing.good(item), key=f"first-{item.uid}",
-                                person_id=1, instrument_id=meter, plan=plan)  # fmt: skip
-    end = client.get(
-        f"/units/{unit_id}/bench?at=l1:to", headers={"HX-Request-Type": "partial"}
-    ).text
-    assert "tool 3" in end
-    assert "first-offs" not in end
-
-
 def test_a_gaps_link_opens_the_end_that_has_the_step(client: TestClient, unit_id: int) -> None:
-    page = client.get(f"/units/{unit_id}/bench?step=l4:to:solder").text
-    assert 'data-key="l4:to"' in page
+    for order, key in (("wire", "l4:to"), ("tool", "solder"), ("plug", "lamp"), ("place", "at:p3")):
+        page = client.get(f"/units/{unit_id}/bench?step=l4:to:solder&order={order}").text
+        assert f'<div id="bench-part" data-key="{key}"' in page
     assert client.get(f"/units/{unit_id}/bench?at=nothing").status_code == 200
 
 

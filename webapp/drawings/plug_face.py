@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from .ink import CARD, INK, LINE, SOFT, checked_hex
-from .shapes import circle, line, path, rect, svg, text
+from .ink import CARD, INK, LINE, SOFT, checked_hex, num
+from .shapes import circle, line, path, rect, svg, symbol, text, used
 
 CELL_W, CELL_H, GAP, EDGE = 78.0, 52.0, 4.0, 8.0
 
@@ -38,21 +38,70 @@ def plug_face_svg(
     socket's mating side shows as the plug's wire side.
     Raises ValueError for fewer than one column, or a side that is none of SIDES.
     """
-    if side not in SIDES:
-        raise ValueError(f"A plug is seen from one of: {', '.join(SIDES)}.")
-    mirrored = socket != (side == "mating")
+    body = _face(ways, columns, socket=socket, side=side)
+    return svg(*face_size(len(ways), columns), _in_words(name, ways, side), body, "face")
+
+
+def face_symbol(uid: str, ways: Sequence[FaceWay], columns: int, *, socket: bool, side: str) -> str:
+    """The same face as a <symbol>, for a page that shows it often."""
+    body = _face(ways, columns, socket=socket, side=side)
+    return symbol(uid, *face_size(len(ways), columns), body)
+
+
+def marked_face_svg(
+    uid: str, name: str, ways: Sequence[FaceWay], columns: int, *, socket: bool, side: str,
+    marked: int | None,
+) -> str:  # fmt: skip
+    """The face of a symbol with one of its ways marked: by a heavy frame and a pointer, and in
+    its name in words."""
+    words = f"{name}, seen from the {side} side"
+    over = ""
+    if marked is not None:
+        words += f": way {ways[marked].number} marked"
+        x, y = _corner(marked, columns, mirrored=_mirrored(socket=socket, side=side))
+        over = "".join(_mark(x, y))
+    return used(uid, *face_size(len(ways), columns), "face", words, over)
+
+
+def face_size(ways: int, columns: int) -> tuple[float, float]:
+    """Width and height of a face.
+
+    Raises ValueError for fewer than one column.
+    """
     if columns < 1:
         raise ValueError("A plug face needs at least one column.")
-    rows = -(-len(ways) // columns)
+    rows = -(-ways // columns)
     width = 2 * EDGE + columns * CELL_W + (columns - 1) * GAP
-    height = 2 * EDGE + rows * CELL_H + max(rows - 1, 0) * GAP
+    return width, 2 * EDGE + rows * CELL_H + max(rows - 1, 0) * GAP
+
+
+def _mirrored(*, socket: bool, side: str) -> bool:
+    if side not in SIDES:
+        raise ValueError(f"A plug is seen from one of: {', '.join(SIDES)}.")
+    return socket != (side == "mating")
+
+
+def _corner(index: int, columns: int, *, mirrored: bool) -> tuple[float, float]:
+    row, column = divmod(index, columns)
+    if mirrored:
+        column = columns - 1 - column
+    return EDGE + column * (CELL_W + GAP), EDGE + row * (CELL_H + GAP)
+
+
+def _face(ways: Sequence[FaceWay], columns: int, *, socket: bool, side: str) -> list[str]:
+    mirrored = _mirrored(socket=socket, side=side)
+    width, height = face_size(len(ways), columns)
     body = [rect(1, 1, width - 2, height - 2, rx=7, fill=CARD, stroke=INK, stroke_width=1.6)]
     for index, way in enumerate(ways):
-        row, column = divmod(index, columns)
-        if mirrored:
-            column = columns - 1 - column
-        body += _cell(way, EDGE + column * (CELL_W + GAP), EDGE + row * (CELL_H + GAP))
-    return svg(width, height, _in_words(name, ways, side), body, "face")
+        body += _cell(way, *_corner(index, columns, mirrored=mirrored))
+    return body
+
+
+def _mark(x: float, y: float) -> list[str]:
+    """A frame around the way and an arrow that points into its hole."""
+    frame = rect(x, y, CELL_W, CELL_H, rx=4, fill="none", stroke=INK, stroke_width=6)
+    pointer = f"M{num(x + 12)} {num(y + 4)}h20l-10 16z"
+    return [frame, path(pointer, fill=INK)]
 
 
 def way_svg(way: FaceWay) -> str:
@@ -62,7 +111,7 @@ def way_svg(way: FaceWay) -> str:
 
 def rows_seen(ways: int, columns: int, *, socket: bool, side: str) -> list[int | None]:
     """Which way lies in each cell of a face, row by row as it is seen; None for no way."""
-    mirrored = socket != (side == "mating")
+    mirrored = _mirrored(socket=socket, side=side)
     places: list[int | None] = [
         at if at < ways else None for at in range(-(-ways // columns) * columns)
     ]

@@ -69,3 +69,22 @@ def svg(
         f'<svg xmlns="http://www.w3.org/2000/svg"{frame}>'
         f"<title>{escape(title)}</title>{''.join(body)}</svg>"
     )
+
+
+def symbol(uid: str, width: float, height: float, body: list[str]) -> str:
+    """A drawing that is shown many times on one page: defined once, used by its id."""
+    box_attributes = attributes({"id": uid, "viewBox": f"0 0 {num(width)} {num(height)}"})
+    return f"<symbol{box_attributes}>{''.join(body)}</symbol>"
+
+
+def used(
+    uid: str, width: float, height: float, css_class: str, title: str = "", over: str = ""
+) -> str:
+    """The symbol as an <svg> of its own; `over` is drawn on top.
+
+    `title` is its name in words; one without is an ornament beside words that say it all.
+    """
+    named = {"role": "img"} if title else {"aria_hidden": "true"}
+    frame = attributes({"class": css_class, "viewBox": f"0 0 {num(width)} {num(height)}", **named})
+    name = f"<title>{escape(title)}</title>" if title else ""
+    return f'<svg{frame}>{name}<use href="#{escape(uid)}"/>{over}</svg>'

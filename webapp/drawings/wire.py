@@ -5,7 +5,7 @@ from functools import lru_cache
 
 from .ends import EndState
 from .ink import CARD, INK, SOFT, checked_hex, contrast
-from .shapes import box, line, svg
+from .shapes import box, line, svg, symbol
 from .wire_end import draw_end
 
 # Below this contrast ratio a tracer is given a pale edge, or nobody would see it (red on brown).
@@ -40,6 +40,18 @@ def wire_svg(
     body += draw_end(right, x2, y, 1, zone - 1, thick, main)
     words = f"{label}: left end {left.value}, right end {right.value}"
     return svg(width, height, words, body, "wire")
+
+
+def piece_symbol(
+    uid: str, main: str, tracer: str | None, width: float, height: float, csa_mm2: float
+) -> str:
+    """A plain piece of the wire as a <symbol>: its colours, whatever the bench has made of it.
+
+    Raises ValueError for a colour that is none.
+    """
+    thick = wire_thickness(csa_mm2, height) * 1.3
+    body = _insulation(1, width - 1, height / 2, thick, checked_hex(main), tracer, planned=False)
+    return symbol(uid, width, height, body)
 
 
 def wire_thickness(csa_mm2: float, height: float) -> float:

@@ -1,64 +1,23 @@
-"""What the bench tablet shows, in order: a panel for each wire end, cable, splice, plug, run."""
+"""The panels of a bench page: the unit's work list in the order that was picked, as it stands."""
 
-from collections.abc import Collection
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from webapp.pages.bench_drawings import Drawings
+from webapp.pages.bench_rows import Moment, Rows, StepRow
 from webapp.pages.wire_rows import draw
-from webapp.pages.wording import clock, section
+from webapp.pages.wording import section
 from webapp.stages.building import wire_colours
-from webapp.stages.building.bench import StepState, waits_for
+from webapp.stages.building.crimp_setups import NONE_YET, SetUp
 from webapp.stages.building.end_state import end_states
-from webapp.stages.building.parts import Parts, part
-from webapp.stages.building.steps import EndWork, OtherWork, Step, WireWork, WorkPlan
-from webapp.stages.building.tick_states import FINISHED
-from webapp.stages.design.rows import Design
-from webapp.stages.building.crimp_groups import group_name
+from webapp.stages.building.steps import WireWork
+from webapp.stages.building.work_list import work_list
+from webapp.stages.building.work_list.hands import crimp_name
+from webapp.stages.building.work_list.panels import Panel
 
-States = dict[str, StepState]
-
-
-@dataclass(frozen=True)
-class StepRow:
-    """state is done, held, todo or wait, as static/js/bench.js knows them."""
-
-    uid: str
-    title: str
-    detail: str
-    state: str
-    when: str
-    order: int | None
-
-
-@dataclass(frozen=True)
-class Panel:
-    key: str
-    title: str
-    side: str
-    svg: Markup
-    left_words: str
-    right_words: str
-    code: str
-    steps: tuple[StepRow, ...]
-    in_order: bool
-    caution: str = ""
-
-    @property
-    def last_done(self) -> StepRow | None:
-        """What undo takes back."""
-        done = [step for step in self.steps if step.order is not None and step.state == "done"]
-        return max(done, key=lambda step: step.order or 0, default=None)
-
-    @property
-    def name(self) -> str:
-        return f"{self.title}, {self.side}" if self.side else self.title
-
-    @property
-    def finished(self) -> bool:
-        return all(step.state == "done" for step in self.steps)
-
-
+WIRE_W, WIRE_H = 752, 60
 CAUTIONS = {
     "cut": "Eye protection on when cutting.",
     "solder": "Hot iron; draw the fumes off; wash hands after leaded solder.",
@@ -67,120 +26,104 @@ CAUTIONS = {
 }
 
 
-def panels(
-    design: Design, parts: Parts, plan: WorkPlan, states: States, open_first_offs: Collection[str]
-) -> list[Panel]:
-    """Every panel of one unit, in the order of the bench.
+@dataclass(frozen=True)
+class BigWire:
+    """The one wire of a panel, its ends as the bench has them."""
 
-    A crimp whose first-offs have not passed says so.
-    """
-    found = [_other_panel(plan, cable, states) for cable in plan.cables]
-    for work in plan.wires:
-        for end, made in zip(work.ends, work.wire.ends, strict=True):
-            terminal = part(parts, made.made.terminal_part_uid)
-            csa_mm2 = work.wire.link.csa_mm2
-            early = terminal and csa_mm2 and group_name(terminal, csa_mm2) in open_first_offs
-            panel = _end_panel(design, plan, work, end, states)
-            found.append(_warned(panel) if early else panel)
-    return [*found, *(_other_panel(plan, other, states) for other in plan.others)]
+    drawn: Markup
+    left_words: str
+    right_words: str
+    code: str
+    length_mm: int | None
 
 
-def _warned(panel: Panel) -> Panel:
-    steps = tuple(
-        replace(step, detail=f"{step.detail} · first-offs have not passed yet")
-        if step.uid.endswith((":crimp", ":made")) and step.state != "done"
-        else step
-        for step in panel.steps
+@dataclass(frozen=True)
+class PanelSetUp:
+    """The crimp set-up that rows of a panel need."""
+
+    group: str
+    name: str
+    words: str
+    ready: bool
+
+
+@dataclass(frozen=True)
+class PanelView:
+    key: str
+    title: str
+    side: str
+    of: str
+    name: str
+    wire: BigWire | None
+    face: Markup
+    face_name: str
+    setups: tuple[PanelSetUp, ...]
+    rows: tuple[StepRow, ...]
+    caution: str
+
+    @property
+    def last_done(self) -> StepRow | None:
+        """What undo takes back."""
+        done = [row for row in self.rows if row.order is not None and row.state == "done"]
+        return max(done, key=lambda row: row.order or 0, default=None)
+
+    @property
+    def left(self) -> int:
+        return sum(not row.finished for row in self.rows)
+
+
+def panels(moment: Moment, order: str, drawings: Drawings) -> list[PanelView]:
+    """Every panel of one unit in this order."""
+    rows = Rows(moment, drawings)
+    found = work_list(moment.design, moment.parts, moment.plan, order)
+    return [_view(moment, panel, rows, drawings) for panel in found]
+
+
+def _view(moment: Moment, panel: Panel, rows: Rows, drawings: Drawings) -> PanelView:
+    shown = tuple(rows.row(row, alone=panel.wire is not None) for row in panel.rows)
+    half = moment.design.fitting[panel.plug_uid] if panel.plug_uid else None
+    current = next((row.way for row in shown if row.way and not row.finished), None)
+    return PanelView(
+        key=panel.key,
+        title=panel.title,
+        side=panel.side,
+        of=panel.of,
+        name=panel.name,
+        wire=_big_wire(moment, panel.wire) if panel.wire else None,
+        face=drawings.face(half.uid, current) if half else Markup(),
+        face_name=half.name if half else "",
+        setups=tuple(_set_ups(moment, panel)),
+        rows=shown,
+        caution=_caution([row.task.step.operation for row in panel.rows]),
     )
-    return replace(panel, steps=steps)
 
 
-def key_of_step(plan: WorkPlan, step_uid: str) -> str | None:
-    """The panel that shows a step."""
-    for work in plan.wires:
-        for end in work.ends:
-            steps = (*work.whole, *end.steps, *_last_steps(work, end))
-            if any(step.uid == step_uid for step in steps):
-                return end.uid
-    for other in (*plan.cables, *plan.others):
-        if any(step.uid == step_uid for step in other.steps):
-            return other.uid
-    return None
-
-
-def _end_panel(
-    design: Design, plan: WorkPlan, work: WireWork, end: EndWork, states: States
-) -> Panel:
+def _big_wire(moment: Moment, work: WireWork) -> BigWire:
     link = work.wire.link
     size = "" if link.csa_mm2 is None else f" · {section(link.csa_mm2)}"
-    words = {uid: now.state for uid, now in states.items()}
-    steps = (*work.whole, *end.steps, *_last_steps(work, end))
-    return Panel(
-        key=end.uid,
-        title=f"Wire {work.number}",
-        side=f"{end.side} end",
-        svg=draw(design, work, end_states(work, words), 752, 60),
+    ends = end_states(work, moment.words)
+    return BigWire(
+        drawn=draw(moment.design, work, ends, WIRE_W, WIRE_H),
         left_words=work.left.to,
         right_words=work.right.to,
-        code=f"{wire_colours.letters(design, link)}{size}",
-        steps=_rows(plan, steps, states),
-        in_order=_in_order(plan, steps, states),
-        caution=_caution(steps),
+        code=f"{wire_colours.letters(moment.design, link)}{size}",
+        length_mm=work.wire.length_mm,
     )
 
 
-def _last_steps(work: WireWork, end: EndWork) -> tuple[Step, ...]:
-    """What follows both ends stands with the right one, which is made last."""
-    return work.last if end is work.right else ()
+def _set_ups(moment: Moment, panel: Panel) -> list[PanelSetUp]:
+    """The one of a panel of crimps; elsewhere those that are still to be made."""
+    keys = dict.fromkeys(row.task.step.setup for row in panel.rows if row.task.step.setup)
+    every = [_set_up(moment, key, moment.setups.get(key)) for key in keys]
+    return [one for one in every if panel.setup or not one.ready]
 
 
-def _other_panel(plan: WorkPlan, other: OtherWork, states: States) -> Panel:
-    return Panel(
-        key=other.uid,
-        title=other.name,
-        side="",
-        svg=Markup(""),
-        left_words="",
-        right_words="",
-        code="",
-        steps=_rows(plan, other.steps, states),
-        in_order=_in_order(plan, other.steps, states),
-        caution=_caution(other.steps),
-    )
+def _set_up(moment: Moment, key: str, found: SetUp | None) -> PanelSetUp:
+    name = crimp_name(moment.parts, key)
+    if found is None:
+        return PanelSetUp(key, name, NONE_YET, False)
+    return PanelSetUp(key, name, found.words, found.ready)
 
 
-def _in_order(plan: WorkPlan, steps: tuple[Step, ...], states: States) -> bool:
-    """False where the first open step waits for work on another panel."""
-    words = {uid: now.state for uid, now in states.items()}
-    first = next((step for step in steps if words.get(step.uid) not in FINISHED), None)
-    return first is None or not waits_for(plan, first, words)
-
-
-def _rows(plan: WorkPlan, steps: tuple[Step, ...], states: States) -> tuple[StepRow, ...]:
-    words = {uid: now.state for uid, now in states.items()}
-    return tuple(_row(plan, step, states.get(step.uid), words) for step in steps)
-
-
-def _row(plan: WorkPlan, step: Step, now: StepState | None, words: dict[str, str]) -> StepRow:
-    state, when, order = "todo", "", None
-    if now is not None and now.state in FINISHED:
-        state, order = "done", now.tick_id
-        when = f"done {clock(now.at)} {now.person}"
-        if now.state == "waived":
-            when = f"left out: {now.note} ({now.person})"
-    elif now is not None and now.state == "held":
-        state, when = "held", f"on hold: {now.note} ({now.person})"
-    elif missing := waits_for(plan, step, words):
-        state = "wait"
-        if missing[0].uid.rsplit(":", 1)[0] != step.uid.rsplit(":", 1)[0]:
-            when = f"after {plan.place_of[missing[0].uid]}: {missing[0].title}"
-    if now is not None and now.state == "superseded":
-        when = " · ".join(filter(None, (f"again: {now.note}", when)))
-    return StepRow(step.uid, step.title, step.detail, state, when, order)
-
-
-def _caution(steps: tuple[Step, ...]) -> str:
-    return " ".join(
-        words for operation, words in CAUTIONS.items()
-        if any(step.operation == operation for step in steps)
-    )  # fmt: skip
+def _caution(operations: Sequence[str]) -> str:
+    return " ".join(words for operation, words in CAUTIONS.items() if operation in operations)

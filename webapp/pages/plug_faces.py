@@ -125,13 +125,18 @@ def _stops(design: Design, way: Way, wires: Sequence[Wire]) -> WayStops:
 
 def faces(design: Design, half: Fitting, on_way: OnWay) -> list[tuple[str, Markup]]:
     """Each side's name and drawing, the mating side first."""
-    ways = [_way(design, way, on_way.get(way.uid, ())) for way in design.ways_of[half.uid]]
+    ways = face_ways(design, half, on_way)
     columns = columns_for(len(ways))
     socket = half.kind == "socket"
     return [
         (side, Markup(plug_face_svg(half.name, ways, columns, socket=socket, side=side)))
         for side in SIDES[::-1]
     ]
+
+
+def face_ways(design: Design, half: Fitting, on_way: OnWay) -> list[FaceWay]:
+    """The ways of a half in order, each with what is in it."""
+    return [_way(design, way, on_way.get(way.uid, ())) for way in design.ways_of[half.uid]]
 
 
 def _way(design: Design, way: Way, wires: Sequence[Wire]) -> FaceWay:

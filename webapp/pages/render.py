@@ -13,7 +13,7 @@ from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Re
 
 from webapp.folders import folder
 from webapp.pages import wording
-from webapp.pages.access import LEAST, Access, first_open
+from webapp.pages.access import LEAST, Access, discreet, first_open
 from webapp.pages.import_columns import list_names
 
 NOTICE_COOKIE = "notice"
@@ -83,6 +83,7 @@ def _shell(request: Request, notice: str) -> dict[str, Any]:
         "request": request,
         "path": request.url.path,
         "access": access,
+        "discreet": discreet(request),
         "navigation": [(name, path) for name, path in leading if path],
         "has_search": access.reads("/search"),
         # A stranger is told no names.

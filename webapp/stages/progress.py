@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import BindParameter, ScalarSelect, Select, bindparam, func, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
-from webapp.records.bench import CrimpSetup, Tick, Unit
+from webapp.records.bench import CrimpSetup, CrimpWaiver, Tick, TickMeeting, Unit
 from webapp.records.design import Revision
 from webapp.records.jobs import JournalEntry, Loom, StageMove
 from webapp.records.photos import Photo
@@ -68,8 +68,14 @@ def _of_loom() -> tuple[Select[Any], int]:
         func.sum(Unit.revision_id),
         func.sum(func.length(Unit.depth)),
         func.max(_newest(Tick.id, Tick.unit_id == Unit.id)),
+        func.max(_newest(TickMeeting.id, TickMeeting.unit_id == Unit.id)),
         func.max(_newest(Reading.id, Reading.unit_id == Unit.id)),
         _newest(CrimpSetup.id, CrimpSetup.loom_id == loom_id),
+        _newest(
+            CrimpWaiver.id,
+            CrimpWaiver.crimp_setup_id == CrimpSetup.id,
+            CrimpSetup.loom_id == loom_id,
+        ),
         _newest(Photo.id, Photo.loom_id == loom_id),
     )
     return select(*stages, *work).where(Unit.loom_id == loom_id), len(stages)

@@ -1,0 +1,208 @@
+"""One row of a bench panel: a step with what the hands need, and how it stands."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from markupsafe import Markup
+
+from webapp.pages import bench_words
+from webapp.pages.bench_drawings import Drawings
+from webapp.pages.wording import clock, short
+from webapp.stages.building import wire_colours
+from webapp.stages.building.bench import StepState, waits_for
+from webapp.stages.building.crimp_setups import SetUp
+from webapp.stages.building.parts import Parts
+from webapp.stages.building.steps import OtherWork, WireWork, WorkPlan
+from webapp.stages.building.tick_states import FINISHED, mark
+from webapp.stages.building.work_list.hands import Hands, hands
+from webapp.stages.building.work_list.panels import Row, Task
+from webapp.stages.design.rows import Design
+from webapp.stages.photos import PhotoRow
+
+MARKED = ("rework", "scrapped")
+
+
+@dataclass(frozen=True)
+class RowWire:
+    """A wire beside its step: drawn as itself, with its number, letters, end and destination."""
+
+    number: str
+    drawn: Markup
+    letters: str
+    side: str
+    to: str
+
+
+@dataclass(frozen=True)
+class StepRow:
+    """`state` is todo, wait, done, held, rework or scrapped, as static/js/bench/states.js has it;
+    `open` what the journal says of an open step."""
+
+    uid: str
+    title: str
+    detail: str
+    head: str
+    where: str
+    wires: tuple[RowWire, ...]
+    faces: tuple[Markup, ...]
+    way: str
+    after: str
+    setup: str
+    asks: str
+    asked: tuple[tuple[str, str], ...]
+    cut: str
+    state: str
+    when: str
+    measured: str
+    order: int | None
+    photos: tuple[PhotoRow, ...]
+
+    @property
+    def finished(self) -> bool:
+        return self.state == "done"
+
+
+@dataclass(frozen=True)
+class Moment:
+    """The unit as it stands."""
+
+    design: Design
+    parts: Parts
+    plan: WorkPlan
+    states: Mapping[str, StepState]
+    setups: Mapping[str, SetUp]
+    photos: Mapping[str, Sequence[PhotoRow]]
+
+    @cached_property
+    def words(self) -> dict[str, str]:
+        return {uid: now.state for uid, now in self.states.items()}
+
+    @cached_property
+    def wires_of(self) -> dict[str, list[tuple[WireWork, str]]]:
+        """The wires that end at each fitting, and at which way."""
+        found: dict[str, list[tuple[WireWork, str]]] = {}
+        for work in self.plan.wires:
+            for at in work.wire.ends:
+                if at.way_uid:
+                    fitting_uid = self.design.way[at.way_uid].fitting_uid
+                    found.setdefault(fitting_uid, []).append((work, at.way_uid))
+        return found
+
+
+class Rows:
+    """Makes the rows of a page's panels."""
+
+    def __init__(self, moment: Moment, drawings: Drawings) -> None:
+        self._moment, self._drawings = moment, drawings
+        self._hands: dict[str, Hands] = {}
+
+    def row(self, row: Row, *, alone: bool) -> StepRow:
+        """`alone`: the panel is about this one wire end and draws its wire large."""
+        task, now = row.task, self._moment.states.get(row.task.uid)
+        state, when = self._standing(task, now)
+        goals = self._goals(task)
+        return StepRow(
+            uid=task.uid,
+            title=task.step.title,
+            detail=bench_words.detail(task, self._hands_of(task)),
+            head=row.head,
+            where=self._moment.plan.place_of[task.uid],
+            wires=() if alone else self._wires(task),
+            faces=tuple(self._drawings.face(fitting_uid, way) for fitting_uid, way in goals),
+            way=goals[0][1] if goals else "",
+            after=" ".join(task.step.after),
+            setup=task.step.setup,
+            asks=bench_words.asks(task.step),
+            asked=tuple((ask.kind, bench_words.ask_words(ask)) for ask in task.step.asks),
+            cut=task.cut_uid,
+            state=state,
+            when=when,
+            measured=_measured(now),
+            order=now.tick_id if now and now.state in FINISHED else None,
+            photos=tuple(p for p in self._moment.photos.get(task.uid, ()) if not p.removed),
+        )
+
+    def _hands_of(self, task: Task) -> Hands | None:
+        work = task.wire
+        if work is None:
+            return None
+        end, at = (task.end, task.at) if task.end and task.at else (work.left, work.wire.left)
+        if end.uid not in self._hands:
+            self._hands[end.uid] = hands(self._moment.design, self._moment.parts, work, end, at)
+        return self._hands[end.uid]
+
+    def _goals(self, task: Task) -> list[tuple[str, str]]:
+        """The halves and ways that a step puts an end into."""
+        if task.step.operation != "insert" or task.wire is None:
+            return []
+        work = task.wire
+        ends = (
+            [(task.end, task.at)] if task.end else list(zip(work.ends, work.wire.ends, strict=True))
+        )
+        way = self._moment.design.way
+        return [
+            (way[at.way_uid].fitting_uid, at.way_uid)
+            for end, at in ends
+            if end and at and end.in_plug and at.way_uid
+        ]
+
+    def _wires(self, task: Task) -> tuple[RowWire, ...]:
+        if task.wire:
+            side = f"{task.end.side} end" if task.end else ""
+            to = task.end.to if task.end else f"{task.wire.left.to} – {task.wire.right.to}"
+            return (self._row_wire(task.wire, side, to),)
+        return self._joined(task.other) if task.other and task.step.operation == "join" else ()
+
+    def _joined(self, splice: OtherWork) -> tuple[RowWire, ...]:
+        way = self._moment.design.way
+        return tuple(
+            self._row_wire(work, f"way {way[way_uid].label}", "")
+            for work, way_uid in self._moment.wires_of.get(splice.uid, ())
+        )
+
+    def _row_wire(self, work: WireWork, side: str, to: str) -> RowWire:
+        letters = wire_colours.letters(self._moment.design, work.wire.link)
+        return RowWire(work.number, self._drawings.piece(work), letters, side, to)
+
+    def _standing(self, task: Task, now: StepState | None) -> tuple[str, str]:
+        """The state, and in words when and by whom, or what it waits for."""
+        if now is not None and now.state == "done":
+            return "done", f"done {clock(now.at)} {now.person}"
+        if now is not None and now.state == "waived":
+            return "done", f"left out: {now.note} ({now.person})"
+        waits = self._waiting(task)
+        words = "" if waits is None else waits
+        if now is not None and now.state == "superseded":
+            words = _joined_words(f"again: {now.note}", words)
+        if now is not None and (said := mark(now.state, now.note)):
+            words = _joined_words(f"{said} ({now.person})", words)
+        if now is not None and now.state == "held":
+            return "held", words
+        if waits is not None:
+            return "wait", words
+        return (now.state if now is not None and now.state in MARKED else "todo"), words
+
+    def _waiting(self, task: Task) -> str | None:
+        """What it waits for, in words where that is elsewhere; None where it may be done."""
+        plan = self._moment.plan
+        if missing := waits_for(plan, task.step, self._moment.words):
+            first = missing[0]
+            elsewhere = plan.place_of[first.uid] != plan.place_of[task.uid]
+            return f"after {plan.place_of[first.uid]}: {first.title}" if elsewhere else ""
+        setup = self._moment.setups.get(task.step.setup)
+        if task.step.setup and (setup is None or not setup.ready):
+            return "crimp set-up first"
+        return None
+
+
+def _joined_words(*words: str) -> str:
+    return " · ".join(filter(None, words))
+
+
+def _measured(now: StepState | None) -> str:
+    if now is None or now.state not in FINISHED:
+        return ""
+    height = "" if now.height_mm is None else f"height {short(now.height_mm, 2)} mm"
+    pull = "" if now.pull_n is None else f"pull {short(now.pull_n, 1)} N"
+    return ", ".join(filter(None, (height, pull)))

@@ -1,0 +1,141 @@
+"""Ticks come in: a batch from a tablet's outbox, or one from a form where there are no scripts."""
+
+import json
+from datetime import UTC, datetime
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+
+from webapp.pages.bench import Along, bench_page
+from webapp.pages.bench_list import Address, Asked
+from webapp.pages.deps import FieldsDep, Person, WriteSession
+from webapp.pages.editing import attempt
+from webapp.pages.forms import Form
+from webapp.pages.render import redirect
+from webapp.stages.building import bench_feed, taking, units
+from webapp.stages.building.bench import Entry
+
+router = APIRouter()
+MOST_ENTRIES = 200
+# What is measured on a joint: field, name, unit, the most that can be.
+MEASURES = (("height_mm", "Crimp height", "mm", 100.0), ("pull_n", "Pull force", "N", 50_000.0))
+
+
+async def whole_body(request: Request) -> bytes:
+    return await request.body()
+
+
+BodyDep = Annotated[bytes, Depends(whole_body)]
+
+
+@router.post("/units/{unit_id}/ticks")
+def take_ticks(request: Request, session: WriteSession, body: BodyDep, unit_id: int) -> Response:
+    """Answers which keys it has, which it refused, and what there is to tell of those it has."""
+    try:
+        sent = json.loads(body)
+        entries = [_entry(one, request.query_params.get("revision")) for one in sent["ticks"]]
+    except (ValueError, KeyError, TypeError, AttributeError, OverflowError):
+        request.state.refused = True
+        return JSONResponse({"why": "These entries could not be read."}, 422)
+    if len(entries) > MOST_ENTRIES:
+        request.state.refused = True
+        return JSONResponse({"why": f"Send at most {MOST_ENTRIES} entries at once."}, 422)
+    answers = taking.append(session, unit_id, entries, device_of(request))
+    refused = [one for one in answers if not one.saved]
+    return JSONResponse(
+        {
+            "saved": [one.key for one in answers if one.saved],
+            "refused": [{"key": one.key, "why": one.sentence} for one in refused],
+            "told": [{"key": one.key, "words": one.told} for one in answers if one.told],
+            "last": bench_feed.last_tick(session, units.get(session, unit_id).loom_id),
+        }
+    )
+
+
+def device_of(request: Request) -> str:
+    """The tablet's name, or, where nobody has to be let in, its address."""
+    device = getattr(request.state, "device", None)
+    if device is not None:
+        return str(device.name)
+    return request.client.host if request.client else ""
+
+
+def _entry(sent: dict[str, Any], revision: str | None) -> Entry:
+    key = str(sent["key"])
+    if not key.isascii():
+        raise ValueError("The key goes back in the answer, so it must be writable")
+    return Entry(
+        key=key,
+        step_uid=str(sent["step_uid"]),
+        state=str(sent["state"]),
+        person_id=_whole(sent.get("person_id")) or 0,
+        note=str(sent.get("note") or ""),
+        revision_id=int(revision)
+        if revision and revision.isascii() and revision.isdigit()
+        else None,
+        client_at=_moment(sent.get("client_at")),
+        height_mm=_measured(sent.get("height_mm")),
+        pull_n=_measured(sent.get("pull_n")),
+        seen=_whole(sent.get("seen")),
+    )
+
+
+def _whole(value: object) -> int | None:
+    return value if isinstance(value, int) and not isinstance(value, bool) else None
+
+
+def _measured(value: object) -> float | None:
+    if value is None:
+        return None
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise ValueError("A measured value is a number")
+    return float(value)
+
+
+def _moment(text: object) -> datetime | None:
+    """The device's own time; None where its clock says nothing that can be."""
+    try:
+        found = datetime.fromisoformat(str(text))
+        return found.astimezone(UTC) if found.tzinfo else found.replace(tzinfo=UTC)
+    except (ValueError, OverflowError):
+        return None
+
+
+@router.post("/units/{unit_id}/ticks/plain")
+def take_tick(
+    request: Request,
+    session: WriteSession,
+    fields: FieldsDep,
+    person: Person,
+    unit_id: int,
+    order: str = "",
+    at: str = "",
+    along: Along = "",
+) -> Response:
+    """One entry from a row of the list."""
+    form = Form(fields)
+    read_measures(form)
+    asked = Asked(order, at, "", along)
+    if not form.errors:
+        with attempt(session, form):
+            entry = Entry(
+                key=fields.get("once", ""),
+                step_uid=fields.get("step", ""),
+                state=fields.get("state", ""),
+                person_id=person.id,
+                height_mm=form.values["height_mm"],
+                pull_n=form.values["pull_n"],
+            )
+            taking.tick(session, unit_id, entry, device_of(request))
+    if form.errors:
+        return bench_page(request, session, unit_id, asked, next(iter(form.errors.values())))
+    return redirect(Address(unit_id, order, along).to(at))
+
+
+def read_measures(form: Form) -> None:
+    """What was measured on the joint, if anything."""
+    for name, label, unit, most in MEASURES:
+        form.number(name, label, unit=unit, above=0, most=most, needed=False)
+        form.values.setdefault(name, None)
