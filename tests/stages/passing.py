@@ -59,7 +59,7 @@ def measure_crimps(
     """All six samples with the set-up that holds; `height_2=1.7` is another value than a good
     one."""
     setup = crimp_setups.of_loom(session, launch.loom_id)[group]
-    items = crimp_items(catalogue.read(session).parts, group, when)
+    items = crimp_items(catalogue.some(session, [setup.terminal_uid]), group, when)
     samples = [
         replace(good(item), value=values.get("_".join(item.uid.split(":")[-2:]), good(item).value))
         for item in items

@@ -5,6 +5,7 @@ contact, a fitting has ways. KIND_FACTS lists them for each kind, as the seed fi
 """
 
 import csv
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -148,6 +149,12 @@ class Catalogue:
 
 def read(session: Session) -> Catalogue:
     return once(session, "catalogue", lambda: _read(session))
+
+
+def some(session: Session, uids: Iterable[str]) -> dict[str, CatalogPart]:
+    """These parts alone, for a writer that needs a few of them."""
+    rows = session.scalars(select(Part).where(Part.uid.in_(set(uids))))
+    return {row.uid: _plain(row) for row in rows}
 
 
 def _read(session: Session) -> Catalogue:

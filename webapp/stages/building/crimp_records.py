@@ -213,7 +213,8 @@ def measure(
     again = _sent_before(session, key, samples)
     if not again:
         _check_now(found, used, when)
-    plan = TestPlan(tuple(crimp_items(catalogue.read(session).parts, group, when)))
+    parts = catalogue.some(session, (group_of_key(group)[0],))
+    plan = TestPlan(tuple(crimp_items(parts, group, when)))
     warnings: dict[str, None] = {}
     for measured in samples:
         kind = measured.item_uid.rsplit(":", 2)[-2]

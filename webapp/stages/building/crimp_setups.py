@@ -90,6 +90,7 @@ class SetUp:
 
     id: int
     group: str
+    terminal_uid: str
     tool: str
     die: str
     wire_lot: str
@@ -171,6 +172,7 @@ def history(session: Session, loom_id: int) -> list[SetUp]:
         SetUp(
             id=row.id,
             group=group_key(row.terminal_uid, row.csa_mm2),
+            terminal_uid=row.terminal_uid,
             tool=row.tool,
             die=row.die,
             wire_lot=row.wire_lot,

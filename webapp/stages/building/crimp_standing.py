@@ -121,11 +121,9 @@ def groups(session: Session, unit: Unit | UnitRow) -> list[Group]:
     found = tuple(crimped_with.of_loom(session, unit.loom_id))
     own = next(one for one in found if one.unit_id == unit.id)
     used = _used(session, unit.loom_id, found)
-    parts = catalogue.read(session).parts
-    return [
-        Group(key, _name(parts, key), found, tuple(used.get(key, ())))
-        for key in dict.fromkeys(crimp.group for crimp in own.crimps)
-    ]
+    keys = dict.fromkeys(crimp.group for crimp in own.crimps)
+    parts = catalogue.some(session, (group_of_key(key)[0] for key in keys))
+    return [Group(key, _name(parts, key), found, tuple(used.get(key, ()))) for key in keys]
 
 
 def _name(parts: Mapping[str, catalogue.CatalogPart], key: str) -> str:
