@@ -12,6 +12,7 @@ from webapp.records.design import Revision
 from webapp.records.people import Person
 from webapp.stages.building import bench
 from webapp.stages.building.steps import WorkPlan
+from webapp.stages.building.tick_states import WORDS
 from webapp.stages.building.units import plan_at
 from webapp.stages.design.revisions import letter
 
@@ -26,6 +27,13 @@ class JournalLine:
     note: str
     person: str
     device: str
+    height_mm: float | None = None
+    pull_n: float | None = None
+
+    @property
+    def said(self) -> str:
+        """What the entry states, in words."""
+        return WORDS[self.state]
 
 
 def journal(session: Session, unit: Unit, plan: WorkPlan) -> list[JournalLine]:
@@ -105,4 +113,6 @@ def _line(plans: _Plans, tick: Tick, person: str) -> JournalLine:
         note=tick.note,
         person=person,
         device=tick.device,
+        height_mm=tick.height_mm,
+        pull_n=tick.pull_n,
     )
