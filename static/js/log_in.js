@@ -4,7 +4,6 @@
 const next = new URLSearchParams(location.search).has("next") && document.querySelector("[data-next]")?.dataset.next;
 
 if (next) {
-  const asked = { headers: { Accept: "application/json" }, redirect: "manual" };
-  const answer = await fetch(next, asked).catch(() => null);
-  if (answer && answer.status !== 401) location.replace(next);
+  const answer = await fetch("/log-in/standing", { headers: { Accept: "application/json" } }).catch(() => null);
+  if (answer?.ok && (await answer.json()).let_in) location.replace(next);
 }

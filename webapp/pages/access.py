@@ -35,6 +35,7 @@ GROUPS: tuple[tuple[str, tuple[Line, ...]], ...] = (
             ("/openapi.json", ANYBODY, None),
             ("/who", BENCH, BENCH),
             ("/log-in", ANYBODY, ANYBODY),
+            ("/log-in/standing", ANYBODY, None),
             ("/log-out", None, ANYBODY),
             ("/pair", ANYBODY, ANYBODY),
             ("/password", BENCH, BENCH),

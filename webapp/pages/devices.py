@@ -27,7 +27,7 @@ from webapp.stages.access.devices import LOG_IN, SEEN_EVERY, TABLET, DeviceNow
 COOKIES = {LOG_IN: "log-in", TABLET: "tablet"}
 # No browser keeps a cookie longer; a tablet's is sent anew while it is used.
 LONGEST_COOKIE = timedelta(days=400)
-WAY_IN = {"/log-in", "/log-out", "/pair"}
+WAY_IN = {"/log-in", "/log-in/standing", "/log-out", "/pair"}
 LOG_IN_FIRST = "You are not logged in here, or no longer. Nothing was saved: log in, and try again."
 PAIR_AGAIN = "This tablet is no longer paired: nothing is shown or saved until it is paired again."
 

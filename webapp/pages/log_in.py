@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fastapi import APIRouter
 from sqlalchemy.orm import Session
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import JSONResponse, Response
 
 from webapp.pages.deps import FieldsDep, ReadSession, WriteSession, in_reading, in_writing
 from webapp.pages.devices import COOKIES, address_of, drop_cookie, end_earlier, keep_cookie
@@ -70,6 +70,12 @@ def show(request: Request, session: ReadSession, next: str = "/") -> Response:
     if not request.app.state.lan:
         return redirect(local_path(next), notice=NOT_NEEDED)
     return page(request, Form({"next": next}), passwords.who_may_log_in(session))
+
+
+@router.get("/log-in/standing")
+def standing(request: Request) -> Response:
+    """Whether this browser is let in: asked by the log-in page (static/js/log_in.js)."""
+    return JSONResponse({"let_in": request.state.device is not None})
 
 
 @router.post(PATH)

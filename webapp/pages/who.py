@@ -20,7 +20,8 @@ def local_path(text: str) -> str:
 
 @router.get("/who", name="ask_person")
 def ask(request: Request, next: str = "/") -> Response:
-    if request.state.device and request.state.device.person_id:
+    logged_in = request.state.device and request.state.device.person_id
+    if logged_in or len(request.state.people) == 1:
         return redirect(local_path(next))
     return render(request, "who.html", sent=[("next", local_path(next))])
 

@@ -32,11 +32,29 @@ function showSaved() {
     const [big, small] = count ? [`${count} kept here`, doing] : ["saved", ""];
     place.querySelector("b").textContent = big;
     place.querySelector("small").textContent = small;
-  } else if (count && waiting) {
+  } else if (count && outbox.state === "waiting") {
     const line = document.createElement("p");
     line.textContent = `${count} bench ${count === 1 ? "tick is" : "ticks are"} kept on this device and being sent.`;
     find("#notice")?.replaceChildren(line);
   }
+}
+
+// Revoked, or logged out: what is kept here waits until this device is let in again.
+function showLocked() {
+  const notice = find("#notice");
+  const before = notice?.querySelector("[data-locked]");
+  if (outbox.state !== "locked" || !notice) {
+    before?.remove();
+    return;
+  }
+  const line = before ?? Object.assign(document.createElement("p"), { className: "bad" });
+  line.dataset.locked = "";
+  const count = outbox.pending.length;
+  const kept = count === 1 ? "1 tick is" : `${count} ticks are`;
+  const pair = Object.assign(document.createElement("a"), { href: "/pair", textContent: "Pair it again" });
+  const logIn = Object.assign(document.createElement("a"), { href: "/log-in", textContent: "log in" });
+  line.replaceChildren(`This tablet is no longer paired; its ${kept} kept. `, pair, " or ", logIn, ".");
+  if (!before) notice.append(line);
 }
 
 /** Lines in a section, each with a button that takes it away. */
@@ -268,6 +286,7 @@ export async function startBench() {
   const bench = place && new Bench(place);
   outbox.addEventListener("change", () => {
     showSaved();
+    showLocked();
     showRefused();
     bench?.draw();
   });
@@ -276,7 +295,8 @@ export async function startBench() {
   if (!bench) return;
   bench.draw();
   window.addEventListener("beforeunload", (event) => {
-    if (outbox.pending.length && outbox.state !== "saved" && outbox.state !== "sending") event.preventDefault();
+    // What is locked goes on its way from any page, once the device is let in again.
+    if (outbox.pending.length && outbox.state === "waiting") event.preventDefault();
   });
   place.dataset.ready = "1";
 }

@@ -39,7 +39,6 @@ class Made:
     code: str
     name: str
     expires_at: datetime
-    in_place_of: bool
 
     @property
     def in_groups(self) -> str:
@@ -49,11 +48,15 @@ class Made:
 
 @dataclass(frozen=True)
 class Standing:
-    """How a code stands: still waiting for its tablet, used by it, or over."""
+    """How a code stands: still waiting for its tablet, used by it, or over.
+
+    `in_place_of`: another tablet of this name is paired, which the code would put out.
+    """
 
     name: str
     minutes_left: int
     used: bool
+    in_place_of: bool
 
 
 def make(session: Session, name: str, person_id: int) -> Made:
@@ -85,8 +88,7 @@ def make(session: Session, name: str, person_id: int) -> Made:
     )
     session.add(row)
     session.flush()
-    in_place_of = any(each.name == name for each in _tablets(session))
-    return Made(row.id, code, name, row.expires_at, in_place_of)
+    return Made(row.id, code, name, row.expires_at)
 
 
 def standing(session: Session, code_id: int) -> Standing:
@@ -100,7 +102,9 @@ def standing(session: Session, code_id: int) -> Standing:
         raise NotThere
     left = row.expires_at - now()
     minutes = max(0, -(-int(left.total_seconds()) // 60)) if left > timedelta() else 0
-    return Standing(row.name, minutes, row.used_at is not None)
+    used = row.used_at is not None
+    in_place_of = not used and any(each.name == row.name for each in _tablets(session))
+    return Standing(row.name, minutes, used, in_place_of)
 
 
 def pair(session: Session, typed: str, address: str) -> tuple[str, str]:
