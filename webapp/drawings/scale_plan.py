@@ -27,20 +27,26 @@ class _Sheet:
     left_mm: float
     top_mm: float
     px_per_mm: float
+    turnable: bool
 
     def at(self, lying: Lying) -> tuple[float, float]:
         x = self.left_px + (lying.at[0] - self.left_mm) * self.px_per_mm
         return x, TOP_PX + (self.top_mm - lying.at[1]) * self.px_per_mm
 
 
-def scale_plan_svg(layout: Layout, width: float = 1180, most_height: float = 540) -> str:
-    """The layout as an <svg> of this width, to one scale that a bar shows."""
+def scale_plan_svg(
+    layout: Layout, width: float = 1180, most_height: float = 540, *, turnable: bool = True
+) -> str:
+    """The layout as an <svg> of this width, to one scale that a bar shows.
+
+    Its branches have ends to turn them by where the plan is `turnable`.
+    """
     places = layout.places
     xs, ys = [each.at[0] for each in places] or [0.0], [each.at[1] for each in places] or [0.0]
     wide, high = max(xs) - min(xs) or 1.0, max(ys) - min(ys) or 1.0
     px_per_mm = min((width - 2 * MARGIN_PX) / wide, (most_height - TOP_PX - FOOT_PX) / high)
     spare_px = width - 2 * MARGIN_PX - wide * px_per_mm
-    sheet = _Sheet(MARGIN_PX + spare_px / 2, min(xs), max(ys), px_per_mm)
+    sheet = _Sheet(MARGIN_PX + spare_px / 2, min(xs), max(ys), px_per_mm, turnable)
     height = TOP_PX + high * px_per_mm + FOOT_PX
     at = {each.place.uid: sheet.at(each) for each in places}
     body = [_ring(run, at) for run in layout.closing]
@@ -114,7 +120,7 @@ def _run_words(lying: Lying, a: tuple[float, float], b: tuple[float, float]) -> 
 def _place(lying: Lying, sheet: _Sheet) -> list[str]:
     x, y = sheet.at(lying)
     parts = []
-    if lying.run is not None:
+    if lying.run is not None and sheet.turnable:
         name = attributes(
             {
                 "class": "grip",

@@ -1,7 +1,5 @@
 """The parts list of a loom: what one unit and the whole batch take, and what is not chosen yet."""
 
-import csv
-import io
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -11,12 +9,13 @@ from starlette.responses import Response
 
 from webapp.costing.materials import material_cost
 from webapp.costing.reasons import CostError
+from webapp.pages.access import Access
 from webapp.pages.deps import ReadSession
 from webapp.pages.loom_frame import loom_frame
 from webapp.pages.render import render
 from webapp.pages.wording import short
 from webapp.stages import pricing
-from webapp.stages.design.csv_out import cell
+from webapp.stages.design.csv_out import cell, table_text
 from webapp.stages.parts_list import PartUse
 from webapp.stages.pricing import Priced
 
@@ -36,6 +35,7 @@ COLUMNS = (
     "cost_one_unit",
     "cost_all_units",
 )
+MONEY_COLUMNS = {"price", "price_per", "price_note", "cost_one_unit", "cost_all_units"}
 
 
 @dataclass(frozen=True)
@@ -85,18 +85,15 @@ def show(request: Request, session: ReadSession, loom_id: int) -> Response:
 
 
 @router.get("/looms/{loom_id}/parts.csv")
-def as_csv(session: ReadSession, loom_id: int) -> Response:
+def as_csv(request: Request, session: ReadSession, loom_id: int) -> Response:
     priced = pricing.read(session, loom_id)
-    out = io.StringIO(newline="")
-    writer = csv.writer(out)
-    writer.writerow(COLUMNS)
-    for row in part_rows(priced):
-        writer.writerow([cell(value) for value in _csv_row(row, priced)])
+    access: Access = request.state.access
+    shown = [name for name in COLUMNS if access.money or name not in MONEY_COLUMNS]
+    lines = (dict(zip(COLUMNS, _csv_row(row, priced), strict=True)) for row in part_rows(priced))
+    text = table_text(shown, ([cell(line[name]) for name in shown] for line in lines))
     name = f"{priced.job.number}-{priced.loom.code}-parts.csv"
     headers = {"Content-Disposition": f'attachment; filename="{name}"'}
-    return Response(
-        out.getvalue().encode("utf-8-sig"), media_type="text/csv; charset=utf-8", headers=headers
-    )
+    return Response(text.encode("utf-8-sig"), media_type="text/csv; charset=utf-8", headers=headers)
 
 
 def _csv_row(row: PartRow, priced: Priced) -> list[str | int]:

@@ -36,6 +36,7 @@ def _page(
 ) -> Response:
     """`typed` is what stood in the field of a run that was not a number of degrees."""
     layout = _layout(session, loom_id)
+    may_turn = request.state.access.writes("/looms/{loom_id}/plan/turn")
     turned = bool(plan_angles.angles(session, loom_id))
     return render(
         request,
@@ -44,7 +45,7 @@ def _page(
         status=(409 if typed is None else 422) if error else 200,
         frame=loom_frame(session, loom_id),
         # Drawn by drawings.scale_plan, which escapes every word.
-        drawing=Markup(scale_plan_svg(layout)) if layout.places else None,
+        drawing=Markup(scale_plan_svg(layout, turnable=may_turn)) if layout.places else None,
         runs=[lying for lying in layout.places if lying.run is not None],
         turned=turned,
         error=error,

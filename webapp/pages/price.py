@@ -11,6 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from webapp.costing.price import Extra
+from webapp.pages.access import Access
 from webapp.pages.deps import FieldsDep, Person, ReadSession, WriteSession
 from webapp.pages.editing import CHOICE, OPENED, Edit, as_text, attempt, both_values
 from webapp.pages.forms import Form
@@ -40,6 +41,8 @@ LABELS = {
 }
 EXTRA_LABELS = {"what": "What", "quantity": "How many", "each_minor": "Each"}
 TEXT_LENGTHS = {"delivery": 200, "rests_on": 400, "customer_supplies": 4000, "not_included": 4000}
+# What only the owner sees and sets; whoever else saves the price leaves it as it is.
+OWNERS_TERMS = ("margin_percent",)
 EXTRA_FIELD = re.compile(r"extras-[0-9]+-")
 
 
@@ -81,6 +84,23 @@ def text(values: Mapping[str, Any]) -> dict[str, str]:
     return fields
 
 
+def own_terms(request: Request, values: Mapping[str, str]) -> dict[str, str]:
+    """The fields that this request may see."""
+    access: Access = request.state.access
+    return {
+        name: value for name, value in values.items() if access.margins or name not in OWNERS_TERMS
+    }
+
+
+def as_they_stand(request: Request, session: Session, loom_id: int) -> dict[str, str]:
+    """The owner's terms for the form of somebody who does not see them."""
+    access: Access = request.state.access
+    if access.margins:
+        return {}
+    now = stored(session, loom_id)
+    return {f"{mark}{name}": now[name] for name in OWNERS_TERMS for mark in ("", OPENED)}
+
+
 def with_chosen_lines(fields: Mapping[str, str]) -> dict[str, str]:
     """The fields after somebody has kept the other's further lines: those that stand now."""
     if fields.get(f"{CHOICE}extras") != "theirs":
@@ -117,7 +137,7 @@ def page(
         priced=priced,
         price=priced.price,
         form=form,
-        was=was,
+        was=own_terms(request, was),
         reason_form=reason_form or Form(),
         labels=LABELS,
         extra_labels=EXTRA_LABELS,
@@ -144,13 +164,17 @@ def show(request: Request, session: ReadSession, loom_id: int) -> Response:
 @router.post("/looms/{loom_id}/price")
 def save(request: Request, session: WriteSession, fields: FieldsDep, loom_id: int) -> Response:
     here = f"/looms/{loom_id}/price"
-    sent = Edit(with_chosen_lines(fields), reader(workshop.get(session).currency))
+    fields = with_chosen_lines(fields) | as_they_stand(request, session, loom_id)
+    sent = Edit(fields, reader(workshop.get(session).currency))
     try:
         if not sent.form.errors:
             with attempt(session, sent.form):
                 pricing.edit(session, loom_id, sent.opened, sent.typed)
     except ChangedMeanwhile as change:
-        return both_values(request, change, action=here, back=here, labels=LABELS, text=text)
+        return both_values(
+            request, change, action=here, back=here, labels=LABELS,
+            text=lambda values: own_terms(request, text(values)),
+        )  # fmt: skip
     if sent.form.errors:
         return page(request, session, loom_id, sent.form, sent.was)
     if fields.get("then") == "check":

@@ -4,6 +4,7 @@ from fastapi import APIRouter, HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
+from webapp.pages.access import Access
 from webapp.pages.addresses import exists, loom_address, unit_address
 from webapp.pages.deps import ReadSession
 from webapp.pages.render import redirect, render
@@ -20,7 +21,8 @@ def show(request: Request, session: ReadSession, q: str = "") -> Response:
     there = search.straight_to(session, text) if text else None
     if there is not None:
         return redirect(_address(request, session, there.project_id, there.loom_id, there.unit_id))
-    groups = search.search(session, text)
+    access: Access = request.state.access
+    groups = search.search(session, text, for_office=access.money and access.addresses)
     found = [
         (group, [(hit, hit_address(request, group, hit)) for hit in group.hits]) for group in groups
     ]
@@ -32,7 +34,7 @@ def follow(request: Request, session: ReadSession, code: str) -> Response:
     named = codes.find(session, code)
     if named is None:
         raise HTTPException(404, f"No job, loom, unit, part or quote carries the code {code[:20]}.")
-    if named.quote_id is not None:
+    if named.quote_id is not None and exists(request, "/quotes/{quote_id}"):
         return redirect(f"/quotes/{named.quote_id}")
     return redirect(_address(request, session, named.project_id, named.loom_id, named.unit_id))
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Text, func, select
+from sqlalchemy import ColumnElement, Text, and_, func, select, true
 from sqlalchemy.orm import Session
 
 from webapp.records.jobs import JournalEntry, Loom
@@ -64,15 +64,24 @@ def known(session: Session, once: str) -> tuple[int, dict[str, Any]] | None:
     return None if row is None else (row.project_id, row.details)
 
 
-def lines(session: Session, project_id: int, limit: int | None = None) -> tuple[Line, ...]:
+# What quotes and changes at no charge write of themselves names one of these in `details`.
+OF_QUOTES = ("$.quote_id", "$.no_charge")
+
+
+def without_quotes() -> ColumnElement[bool]:
+    """Entries that have nothing to do with what is paid."""
+    of_quotes = (func.json_type(JournalEntry.details, path) for path in OF_QUOTES)
+    return and_(*(kind.is_(None) for kind in of_quotes))
+
+
+def lines(session: Session, project_id: int, *, with_quotes: bool = True) -> tuple[Line, ...]:
     """The journal of a project, newest first."""
     rows = session.execute(
         select(JournalEntry.at, Person.name, JournalEntry.loom_id, Loom.name, JournalEntry.sentence)
         .outerjoin(Person, Person.id == JournalEntry.person_id)
         .outerjoin(Loom, Loom.id == JournalEntry.loom_id)
-        .where(JournalEntry.project_id == project_id)
+        .where(JournalEntry.project_id == project_id, true() if with_quotes else without_quotes())
         .order_by(JournalEntry.id.desc())
-        .limit(limit)
     )
     return tuple(
         Line(at, who or "", loom_id, loom_name or "", sentence)

@@ -28,7 +28,7 @@ from webapp.records.design import (
 )
 from webapp.records.jobs import JournalEntry, Loom, Project, ReceivedPart
 from webapp.records.quotes import Quote
-from webapp.stages import codes
+from webapp.stages import codes, journal
 from webapp.stages.design.revisions import letter
 
 MOST_OF_A_KIND = 25
@@ -91,14 +91,17 @@ def straight_to(session: Session, text: str) -> Straight | None:
     return None if quote is None else Straight(*quote)
 
 
-def search(session: Session, text: str) -> tuple[Group, ...]:
-    """Everything that holds every word of `text`, grouped by what it is."""
+def search(session: Session, text: str, *, for_office: bool = True) -> tuple[Group, ...]:
+    """Everything that holds every word of `text`, grouped by what it is.
+
+    For the bench no customers, and nothing of quotes.
+    """
     words = text.split()
     if not words:
         return ()
     finders = (
         _jobs,
-        _customers,
+        *((_customers,) if for_office else ()),
         _units,
         _received,
         _wires,
@@ -107,7 +110,7 @@ def search(session: Session, text: str) -> tuple[Group, ...]:
         _circuits,
         _looms_with_part,
         _parts,
-        _journal,
+        _journal if for_office else _journal_without_quotes,
     )
     return tuple(group for finder in finders if (group := finder(session, words)).hits)
 
@@ -194,14 +197,18 @@ def _received(session: Session, words: list[str]) -> Group:
     return _group(session, "Customers' parts", query, ("title", "detail", "project_id"))
 
 
-def _journal(session: Session, words: list[str]) -> Group:
+def _journal(session: Session, words: list[str], which: ColumnElement[bool] | None = None) -> Group:
     query = (
         select(JournalEntry.sentence, _JOB_TITLE, Project.id)
         .join(Project, Project.id == JournalEntry.project_id)
-        .where(_all_words(words, JournalEntry.sentence))
+        .where(_all_words(words, JournalEntry.sentence), true() if which is None else which)
         .order_by(JournalEntry.id.desc())
     )
     return _group(session, "Journals", query, ("title", "detail", "project_id"))
+
+
+def _journal_without_quotes(session: Session, words: list[str]) -> Group:
+    return _journal(session, words, journal.without_quotes())
 
 
 def _parts(session: Session, words: list[str]) -> Group:

@@ -8,11 +8,12 @@ from starlette.datastructures import QueryParams
 from starlette.requests import Request
 from starlette.responses import Response
 
+from webapp.pages.access import discreet
 from webapp.pages.deps import ReadSession
 from webapp.pages.forms import Form
 from webapp.pages.labels.sets import LOOM_SETS, UNIT_SETS, LabelSet
 from webapp.pages.loom_frame import loom_frame
-from webapp.pages.papers.heads import Subject, loom_subject, unit_subject
+from webapp.pages.papers.heads import Subject, as_read_by, loom_subject, unit_subject
 from webapp.pages.papers.routes import pdf_answer
 from webapp.pages.render import error_page, render
 from webapp.pages.unit_frame import unit_frame
@@ -75,6 +76,7 @@ def page(
     sets: tuple[LabelSet, ...],
     form: Form,
 ) -> Response:
+    about = as_read_by(about, discreet(request))
     rows = [
         SetRow(one, tuple(one.make(session, about)), bool(form.typed(f"set-{one.slug}")))
         for one in sets
@@ -98,6 +100,7 @@ def page(
 
 def pdf(request: Request, session: Session, about: Subject, sets: tuple[LabelSet, ...]) -> Response:
     """The chosen labels; the page again, with what to mend, where something is missing."""
+    about = as_read_by(about, discreet(request))
     form = Form(_fields(request.query_params))
     known = {str(one.id): one.values for one in label_sheets.everything(session)}
     form.choice("sheet", "The sheet or roll", known)

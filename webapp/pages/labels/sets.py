@@ -60,7 +60,7 @@ def customer_parts(session: Session, about: Subject) -> list[Label]:
             LabelKind.CUSTOMER_PART,
             f"{part.quantity} × {part.what}" if part.quantity > 1 else part.what,
             (_job(about), f"from {part.from_whom}" if part.from_whom else about.job.customer,
-             f"received {day(part.received_on)}", part.condition),
+             f"received {day(part.received_on)}", about.discreet(part.condition)),
             part.code,
             _qr(session, part.code),
         )

@@ -1,6 +1,7 @@
 """The head of every paper: letterhead, job, codes, revision."""
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 from sqlalchemy.orm import Session
 
@@ -28,10 +29,19 @@ class Subject:
     batch: tuple[UnitRow, ...]
     values: DesignValues
     head: paper.Head
+    # What people typed by hand goes through it: who prints may not be meant to read all.
+    discreet: Callable[[str], str] = str
 
     @property
     def unit_words(self) -> str:
         return f"unit {self.unit.number} of {len(self.batch)}" if self.unit else ""
+
+
+def as_read_by(about: Subject, discreet: Callable[[str], str]) -> Subject:
+    """The subject with the job's card as the one who prints may read it."""
+    card = about.job.values
+    card = replace(card, equipment=discreet(card.equipment), notes=discreet(card.notes))
+    return replace(about, job=replace(about.job, values=card), discreet=discreet)
 
 
 def code_address(address_url: str, code: str) -> str:

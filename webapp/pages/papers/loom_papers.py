@@ -37,7 +37,7 @@ def job_ticket(session: Session, about: Subject) -> JobTicket:
         due_on=job.due_on,
         serials=tuple(unit.serial for unit in about.batch),
         customer_parts=tuple(
-            f"{part.code}: {part.quantity} × {part.what}"
+            f"{part.code}: {part.quantity} × {about.discreet(part.what)}"
             for part in received.of_job(session, about.job.id)
         ),
         notes=tuple(line for line in job.notes.splitlines() if line.strip()),
@@ -159,7 +159,13 @@ def kit_list(session: Session, about: Subject) -> KitList:
         words = f"{wanted:,}" if use.unit == "each" else f"{wanted:,} {use.unit}"
         groups.setdefault(use.group, []).append(KitRow(use.part.name, words, use.colour))
     customers = [
-        KitRow(part.what, str(part.quantity), part.condition, part.code, from_customer=True)
+        KitRow(
+            about.discreet(part.what),
+            str(part.quantity),
+            about.discreet(part.condition),
+            part.code,
+            from_customer=True,
+        )
         for part in received.of_job(session, about.job.id)
     ]
     if customers:

@@ -8,10 +8,11 @@ from sqlalchemy.orm import Session
 from starlette.requests import Request
 from starlette.responses import Response
 
+from webapp.pages.access import discreet
 from webapp.pages.deps import ReadSession
 from webapp.pages.loom_frame import loom_frame
 from webapp.pages.papers import loom_papers, unit_papers
-from webapp.pages.papers.heads import Subject, loom_subject, unit_subject
+from webapp.pages.papers.heads import Subject, as_read_by, loom_subject, unit_subject
 from webapp.pages.render import error_page, render
 from webapp.pages.unit_frame import unit_frame
 from webapp.paper.papers import Paper, to_pdf
@@ -93,7 +94,7 @@ def unit_pdf(request: Request, session: ReadSession, unit_id: int, slug: str) ->
 def pdf(request: Request, session: Session, offer: Offer, about: Subject) -> Response:
     """The paper, named for the job or the unit that it is about."""
     try:
-        body = to_pdf(offer.make(session, about))
+        body = to_pdf(offer.make(session, as_read_by(about, discreet(request))))
     except Refused as refused:
         return error_page(request, 409, "Not yet", refused.sentence)
     except PaperUnavailable as missing:
