@@ -6,15 +6,16 @@ import sys
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import uvicorn
-from sqlalchemy import select
+from sqlalchemy import Engine, select
 from sqlalchemy.orm import Session
 
 from webapp import debian, lan, owner_password, sqlite, welcome
 from webapp.app import create_app
 from webapp.data_folder import held
-from webapp.database import make_engine, upgrade, writing
+from webapp.database import make_engine, reading, upgrade, writing
 from webapp.problems import Problem
 from webapp.records.jobs import Project
 from webapp.records.people import Person
@@ -36,34 +37,51 @@ def serve(settings: Settings, password_file: Path | None = None) -> int:
             if settings.demo:
                 _fill_demo(session)
             _add_new_parts(session)
+        labels_lead_to = ""
         if settings.lan:
             owner_password.see_to(engine, password_file)
+            labels_lead_to = _labels_lead_to(engine)
         if warning := sqlite.warning():
             print(warning, file=sys.stderr)
         debian.remind(debian.PDF, "PDF files")
         config = uvicorn.Config(
-            create_app(settings, engine),
+            create_app(settings, engine, host_names=_host_names(labels_lead_to)),
             log_level="warning",
             access_log=False,
             proxy_headers=False,
             server_header=False,
             timeout_graceful_shutdown=3,
         )
-        server = _Server(config, settings)
+        server = _Server(config, settings, labels_lead_to)
         server.run(sockets=listeners)
         engine.dispose()
     return 0 if server.started else 1
 
 
 class _Server(uvicorn.Server):
-    def __init__(self, config: uvicorn.Config, settings: Settings) -> None:
+    def __init__(self, config: uvicorn.Config, settings: Settings, labels_lead_to: str) -> None:
         super().__init__(config)
         self.settings = settings
+        self.labels_lead_to = labels_lead_to
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         await super().startup(sockets)
         if self.started:
-            welcome.say(self.settings)
+            welcome.say(self.settings, self.labels_lead_to)
+
+
+def _labels_lead_to(engine: Engine) -> str:
+    """The address in the workshop's QR codes, as an owner has set it."""
+    from webapp.stages import workshop
+
+    with reading(engine) as session:
+        return workshop.get(session).address_url
+
+
+def _host_names(labels_lead_to: str) -> list[str]:
+    """The name that the workshop's own labels ask for."""
+    host = urlsplit(labels_lead_to).hostname
+    return [host] if host else []
 
 
 @contextmanager

@@ -5,12 +5,14 @@ import sys
 
 from webapp import lan
 from webapp.settings import Settings
+from webapp.stages.workshop import only_loopback
 
 # White on black whatever the terminal's own colours are: readers want the code dark on light.
 WHITE_ON_BLACK, AS_BEFORE = "\x1b[97;40m", "\x1b[0m"
 
 
-def say(settings: Settings) -> None:
+def say(settings: Settings, labels_lead_to: str) -> None:
+    """Print where the app is; `labels_lead_to` is the address in the codes on labels."""
     here = f"http://{settings.host}:{settings.port}/"
     if not settings.lan:
         print(f"Loomwright is at {here}", flush=True)
@@ -22,6 +24,11 @@ def say(settings: Settings) -> None:
         "To pair a tablet: log in as an owner, open Settings, Devices, make a code, and scan it "
         "with the tablet."
     )
+    if only_loopback(labels_lead_to):
+        print(
+            "Codes on labels still lead to this computer alone: enter "
+            f"{there.rstrip('/')} under Settings."
+        )
     others = [address for address in lan.own_addresses() if address != settings.lan]
     if others:
         print(f"This computer is also at {', '.join(others)}: `--lan ADDRESS` chooses another one.")

@@ -3,6 +3,7 @@
 Of a code only a hash is kept, so it can be shown only when it is made.
 """
 
+import math
 import re
 import secrets
 from dataclasses import dataclass
@@ -100,8 +101,7 @@ def standing(session: Session, code_id: int) -> Standing:
     row = session.get(PairingCode, code_id)
     if row is None:
         raise NotThere
-    left = row.expires_at - now()
-    minutes = max(0, -(-int(left.total_seconds()) // 60)) if left > timedelta() else 0
+    minutes = max(0, math.ceil((row.expires_at - now()) / timedelta(minutes=1)))
     used = row.used_at is not None
     in_place_of = not used and any(each.name == row.name for each in _tablets(session))
     return Standing(row.name, minutes, used, in_place_of)

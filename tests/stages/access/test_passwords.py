@@ -1,0 +1,143 @@
+"""Passwords: which are taken, how they are kept, and what happens to log-ins."""
+
+import dataclasses
+
+import argon2
+import pytest
+from sqlalchemy.orm import Session
+
+from webapp.records.people import Person
+from webapp.records.workshop import Workshop
+from webapp.stages import people
+from webapp.stages.access import devices, passwords
+from webapp.stages.access.devices import LOG_IN
+from webapp.stages.access.passwords import COST, Cost, mistake
+from webapp.stages.refusals import NotThere, Refused
+
+CHEAP = Cost(passes=1, memory_kib=8, lanes=1)
+GOOD = "brass ferrule lamp"
+NAMES = ("Ada Quill", "Tern Lane Looms")
+
+
+@pytest.fixture
+def ada(session: Session) -> int:
+    session.add(Workshop(id=1, name="Tern Lane Looms"))
+    return people.add(session, name="Ada Quill", initials="AQ", role="owner")
+
+
+def test_the_cost_is_the_published_one() -> None:
+    # RFC 9106 (2021), section 4, the second recommended option: t=3, 2^16 KiB, 4 lanes, 16 bytes
+    # of salt, 32 of tag.
+    kept = argon2.extract_parameters(COST.hasher.hash("x"))
+    assert (kept.type, kept.time_cost, kept.memory_cost) == (argon2.Type.ID, 3, 65_536)
+    assert (kept.parallelism, kept.salt_len, kept.hash_len) == (4, 16, 32)
+
+
+@pytest.mark.parametrize(
+    "password",
+    [
+        *(GOOD, "a" * 7 + "ß", "kingfisher", "        x        ", "ölzeug-am-haken", "x" * 128),
+        *("quill under the lamp", "ada-hammer-1", "the lane is wet"),
+    ],
+)
+def test_what_is_taken(password: str) -> None:
+    assert mistake(password, NAMES) == ""
+
+
+@pytest.mark.parametrize(
+    ("password", "words"),
+    [
+        ("", "at least 8"),
+        ("seven77", "at least 8"),
+        ("x" * 129, "at most 128"),
+        ("password", "everybody tries first"),
+        ("PassWord", "everybody tries first"),
+        ("password123", "everybody tries first"),
+        ("p.a.s.s.w.o.r.d", "everybody tries first"),
+        ("12345678", "everybody tries first"),
+        ("qwertyuiop", "everybody tries first"),
+        ("Ada Quill", "name"),
+        ("adaquill1974", "name"),
+        ("QUILL-ADA!", "name"),
+        ("quillquill", "name"),
+        ("Tern Lane Looms", "name"),
+        ("ternlanelooms2026", "name"),
+    ],
+)
+def test_what_is_refused(password: str, words: str) -> None:
+    assert words in mistake(password, NAMES)
+
+
+def test_a_hash_alone_is_kept(session: Session, ada: int) -> None:
+    found = passwords.hash_new(session, ada, GOOD, GOOD, CHEAP)
+    passwords.give(session, ada, found)
+    kept = session.get_one(Person, ada).password_hash
+    assert kept.startswith("$argon2id$")
+    assert GOOD not in kept
+    assert passwords.hash_new(session, ada, GOOD, GOOD, CHEAP) != found  # each has its own salt
+    assert passwords.check(session, ada, GOOD, CHEAP).right
+    assert not passwords.check(session, ada, GOOD + " ", CHEAP).right
+    assert not passwords.check(session, ada, GOOD.upper(), CHEAP).right
+
+
+def test_it_is_typed_twice(session: Session, ada: int) -> None:
+    with pytest.raises(Refused) as refusal:
+        passwords.hash_new(session, ada, GOOD, GOOD + "s", CHEAP)
+    assert refusal.value.field == "again"
+    with pytest.raises(Refused) as refusal:
+        passwords.hash_new(session, ada, "Ada Quill", "Ada Quill", CHEAP)
+    assert refusal.value.field == "password"
+    with pytest.raises(NotThere):
+        passwords.hash_new(session, 99, GOOD, GOOD, CHEAP)
+
+
+def test_any_keyboard_writes_the_same(session: Session, ada: int) -> None:
+    composed, in_two_parts = "gr\u00fcner draht", "gru\u0308ner draht"
+    passwords.give(session, ada, passwords.hash_new(session, ada, composed, in_two_parts, CHEAP))
+    assert passwords.check(session, ada, in_two_parts, CHEAP).right
+
+
+def test_nobody_without_a_password_gets_in(session: Session, ada: int) -> None:
+    for person_id in (ada, 99):
+        for typed in ("", GOOD, "x" * 100_000):
+            assert not passwords.check(session, person_id, typed, CHEAP).right
+    passwords.give(session, ada, passwords.hash_new(session, ada, GOOD, GOOD, CHEAP))
+    session.get_one(Person, ada).active = False
+    assert not passwords.check(session, ada, GOOD, CHEAP).right
+    assert passwords.who_may_log_in(session) == ()
+
+
+def test_a_higher_cost_takes_hold_at_the_next_log_in(session: Session, ada: int) -> None:
+    passwords.give(session, ada, passwords.hash_new(session, ada, GOOD, GOOD, CHEAP))
+    assert passwords.check(session, ada, GOOD, CHEAP).renewed == ""
+    dearer = dataclasses.replace(CHEAP, passes=2)
+    renewed = passwords.check(session, ada, GOOD, dearer).renewed
+    assert argon2.extract_parameters(renewed).time_cost == 2
+    assert passwords.check(session, ada, "wrong" + GOOD, dearer).renewed == ""
+    passwords.renew(session, ada, renewed)
+    assert passwords.check(session, ada, GOOD, dearer).right
+    assert passwords.check(session, ada, GOOD, dearer).renewed == ""
+
+
+def test_a_new_password_ends_the_log_ins_of_the_old(session: Session, ada: int) -> None:
+    jo = people.add(session, name="Jo Sparrow", initials="JS", role="bench")
+    tokens = {
+        person: devices.begin(session, kind=LOG_IN, name="b", address="", person_id=person)[1]
+        for person in (ada, jo)
+    }
+    passwords.give(session, ada, passwords.hash_new(session, ada, GOOD, GOOD, CHEAP))
+    assert devices.known(session, tokens[ada]) is None
+    assert devices.known(session, tokens[jo])
+
+
+def test_over_the_network_an_owner_stays_who_can_log_in(session: Session, ada: int) -> None:
+    found = passwords.hash_new(session, ada, GOOD, GOOD, CHEAP)
+    passwords.give(session, ada, found)
+    with pytest.raises(Refused):
+        passwords.take_away(session, ada, keep_an_owner=True)
+    ina = people.add(session, name="Ina Teal", initials="IT", role="owner")
+    passwords.give(session, ina, found)
+    passwords.take_away(session, ada, keep_an_owner=True)
+    assert [one.id for one in passwords.who_may_log_in(session)] == [ina]
+    passwords.take_away(session, ina, keep_an_owner=False)
+    assert not passwords.an_owner_has_one(session)
