@@ -89,20 +89,27 @@ def noted(entry: Entry) -> str:
     return "; ".join(filter(None, (entry.note.strip(), *measured)))
 
 
-def answer(bench: AtBench, entry: Entry, row: Tick | TickMeeting) -> Answer:
-    """What the device is told of its entry, the same each time that it sends it."""
-    where = bench.plan.named(entry.step_uid)
+def standing(bench: AtBench, entry: Entry, met_id: int | None) -> Answer:
+    """What the device is told of an entry that is written, over a tick that it had not seen."""
+    told = ""
+    if met_id is not None:
+        first = _stated(bench, bench.session.get_one(Tick, met_id))
+        told = stands_words(bench.plan.named(entry.step_uid), first)
+    return Answer(entry.key, True, told=told)
+
+
+def known(bench: AtBench, entry: Entry, row: Tick | TickMeeting) -> Answer:
+    """What the device is told of an entry that was dealt with: the same each time it sends it."""
     if isinstance(row, Tick):
-        met = _met(bench, entry, row)
-        told = stands_words(where, _stated(bench, met)) if met else ""
-        return Answer(entry.key, True, told=told)
+        return standing(bench, entry, _met_id(bench, entry, row))
+    where = bench.plan.named(entry.step_uid)
     first = _stated(bench, bench.session.get_one(Tick, row.tick_id))
     if row.outcome == "same":
         return Answer(entry.key, True, told=same_words(where, first))
     return Answer(entry.key, False, refused_words(where, first))
 
 
-def _met(bench: AtBench, entry: Entry, row: Tick) -> Tick | None:
+def _met_id(bench: AtBench, entry: Entry, row: Tick) -> int | None:
     """The tick over which this one stands, where its device had not seen that."""
     if entry.seen is None:
         return None
@@ -112,7 +119,7 @@ def _met(bench: AtBench, entry: Entry, row: Tick) -> Tick | None:
         .order_by(Tick.id.desc())
         .limit(1)
     ).first()
-    return before if before is not None and _is_unseen(before, entry) else None
+    return before.id if before is not None and _is_unseen(before, entry) else None
 
 
 def _stated(bench: AtBench, tick: Tick) -> Stated:

@@ -31,7 +31,7 @@ def append(
     Raises:
         NotThere: no such unit.
     """
-    bench = AtBench(session, unit_id, device, [entry.key for entry in entries])
+    bench = AtBench(session, unit_id, device, entries)
     return [_take(bench, entry) for entry in entries]
 
 
@@ -58,10 +58,10 @@ def _take(bench: AtBench, entry: Entry) -> Answer:
         if unseen is not None and not meetings.stands(entry.state, unseen.state):
             return _not_written(bench, entry, unseen.id)
         check_order(bench, entry)
-        written = _write(bench, entry)
+        _write(bench, entry)
     except Refused as refused:
         return Answer(entry.key, False, refused.sentence)
-    return meetings.answer(bench, entry, written)
+    return meetings.standing(bench, entry, unseen.id if unseen else None)
 
 
 def _again(bench: AtBench, entry: Entry, known: Tick | TickMeeting) -> Answer:
@@ -73,7 +73,7 @@ def _again(bench: AtBench, entry: Entry, known: Tick | TickMeeting) -> Answer:
     )
     if not same:
         raise Refused("key", "Another entry has the same key.")
-    return meetings.answer(bench, entry, known)
+    return meetings.known(bench, entry, known)
 
 
 def _not_written(bench: AtBench, entry: Entry, tick_id: int) -> Answer:
@@ -91,10 +91,10 @@ def _not_written(bench: AtBench, entry: Entry, tick_id: int) -> Answer:
         client_at=entry.client_at,
     )
     bench.add(row)
-    return meetings.answer(bench, entry, row)
+    return meetings.known(bench, entry, row)
 
 
-def _write(bench: AtBench, entry: Entry) -> Tick:
+def _write(bench: AtBench, entry: Entry) -> None:
     """Writes an entry, after what it undoes."""
     if entry.state in OPENS:
         step = bench.plan.by_uid[entry.step_uid]
@@ -104,7 +104,6 @@ def _write(bench: AtBench, entry: Entry) -> Tick:
     row = _row(bench, entry, entry.key, entry.step_uid, entry.state, entry.note.strip())
     row.height_mm, row.pull_n = entry.height_mm, entry.pull_n
     bench.add(row)
-    return row
 
 
 def _because(bench: AtBench, entry: Entry) -> str:

@@ -8,11 +8,11 @@ from sqlalchemy.orm import Session
 from webapp.records.bench import Tick, Unit
 from webapp.records.design import Revision
 from webapp.records.jobs import Loom, Project
-from webapp.stages import catalogue, codes, journal, stage_line
-from webapp.stages.building.loom_steps import work_plan
+from webapp.stages import codes, journal, stage_line
+from webapp.stages.building import kept_plans
 from webapp.stages.building.steps import DEPTHS, WorkPlan
 from webapp.stages.building.superseding import undone_steps
-from webapp.stages.design import revisions, rows
+from webapp.stages.design import revisions
 from webapp.stages.one_moment import once
 from webapp.stages.refusals import NotThere, Refused
 
@@ -83,7 +83,7 @@ def plan_at(session: Session, revision_id: int, depth: str) -> WorkPlan:
     return once(
         session,
         ("work plan", revision_id, depth),
-        lambda: work_plan(rows.load(session, revision_id), catalogue.read(session).parts, depth),
+        lambda: kept_plans.plan_at(session, revision_id, depth),
     )
 
 
