@@ -8,6 +8,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from webapp.pages.at_work import at_work
+from webapp.pages.crimp_forms import address_of
 from webapp.pages.deps import FieldsDep, Person, ReadSession, WriteSession
 from webapp.pages.editing import attempt
 from webapp.pages.forms import Form
@@ -20,6 +21,7 @@ from webapp.stages import catalogue, change_quotes, looms, rates, workshop
 from webapp.stages.building import (
     bench,
     bench_journal,
+    crimp_standing,
     cutting,
     gate,
     how_far,
@@ -138,7 +140,9 @@ def unit_page(request: Request, session: Session, unit_id: int, form: Form) -> R
         others=[other_row(work, states) for work in (*plan.cables, *plan.others)],
         done=done,
         total=total,
-        gaps=gate.gaps(plan, now),
+        gaps=gate.gaps(plan, now) + gate.crimp_gaps(session, frame.unit),
+        setups=crimp_standing.groups(session, frame.unit),
+        address_of=address_of,
         waived=gate.waived(plan, now),
         newer=newer,
         changes=step_changes(plan, newer_plan) if newer_plan else None,

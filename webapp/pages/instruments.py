@@ -27,6 +27,17 @@ LABELS = {
 }
 
 
+def in_use(session: Session) -> list[tuple[str, str]]:
+    """The instruments that a reading may be taken with, for a list to choose from."""
+    found = []
+    for row in instruments.everything(session):
+        if row.values.active:
+            serial = f", {row.values.serial}" if row.values.serial else ""
+            late = ", calibration ran out" if row.overdue(today()) else ""
+            found.append((str(row.id), f"{row.values.name}{serial}{late}"))
+    return found
+
+
 def read(form: Form) -> None:
     form.text("name", LABELS["name"], most=80)
     form.text("serial", LABELS["serial"], most=60, needed=False)

@@ -46,7 +46,7 @@ def hit_address(request: Request, group: Group, hit: Hit) -> str | None:
     if hit.part_uid is not None:
         return f"/stores/{hit.part_uid}"
     if hit.unit_id is not None:
-        return f"/units/{hit.unit_id}"
+        return f"/units/{hit.unit_id}/{group.page}" if group.page else f"/units/{hit.unit_id}"
     if hit.loom_id is not None:
         if exists(request, f"/looms/{{loom_id}}/{group.page}"):
             return f"/looms/{hit.loom_id}/{group.page}"

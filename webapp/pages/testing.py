@@ -9,17 +9,17 @@ from sqlalchemy.orm import Session
 from starlette.requests import Request
 from starlette.responses import Response
 
+from webapp.pages.crimp_forms import address_of
 from webapp.pages.deps import FieldsDep, Person, ReadSession, WriteSession
 from webapp.pages.editing import attempt
 from webapp.pages.forms import Form
+from webapp.pages.instruments import in_use
 from webapp.pages.loom_frame import loom_frame
 from webapp.pages.render import redirect, render
 from webapp.pages.unit_frame import unit_frame
 from webapp.pages.wording import plural
-from webapp.stages import instruments
 from webapp.stages.building import units
 from webapp.stages.building.units import UnitRow
-from webapp.stages.clock import today
 from webapp.stages.refusals import Refused
 from webapp.stages.testing import gate, readings, standing
 from webapp.stages.testing.items import FOUR_WIRE, LOADED_DROP
@@ -46,7 +46,7 @@ PARTS = (
         "First-off crimps",
         ("crimp height", "crimp pull"),
         "On spare pieces, before crimping and again after a change of tool, die, wire or terminal "
-        "lot. They hold for every unit of this loom and revision.",
+        "lot. They are entered with their set-up and hold for every unit that is crimped with it.",
     ),
     Part(
         "continuity",
@@ -131,7 +131,7 @@ def show(
 
 def read_with(session: Session, form: Form) -> None:
     """What the readings are taken with."""
-    form.choice("instrument", "The instrument", dict(_instruments(session)), needed=False)
+    form.choice("instrument", "The instrument", dict(in_use(session)), needed=False)
     form.choice("method", "The method", (FOUR_WIRE, LOADED_DROP), needed=False)
     form.number("current_a", "The test current", unit="A", least=LEAST_A, most=MOST_A, needed=False)
 
@@ -159,13 +159,13 @@ def unit_page(request: Request, session: Session, unit_id: int, slug: str, form:
         here=here,
         groups=_grouped(rows),
         next_open=_next_open(rows),
-        instruments=_instruments(session),
+        instruments=in_use(session),
         methods=(FOUR_WIRE, LOADED_DROP),
         method=form.typed("method") if here.slug == "resistance" else "",
         current_a=form.values.get("current_a") or TEST_CURRENT_A,
-        gaps=gate.gaps(states),
-        takes=frame.unit.stage == "test"
-        or (frame.unit.stage == "build" and here.slug == "first-off"),
+        gaps=gate.gaps(states) + gate.crimp_gaps(session, frame.unit),
+        takes=frame.unit.stage == "test" and here.slug != "first-off",
+        address_of=address_of,
     )
 
 
@@ -189,16 +189,6 @@ def _next_open(rows: Sequence[ItemRow]) -> int | None:
     """Where to type next: what has no reading yet, then what failed."""
     left = [row for row in rows if row.state.word != "passed"]
     return min(left, key=lambda row: row.state.word == "failed").number if left else None
-
-
-def _instruments(session: Session) -> list[tuple[str, str]]:
-    found = []
-    for row in instruments.everything(session):
-        if row.values.active:
-            serial = f", {row.values.serial}" if row.values.serial else ""
-            late = ", calibration ran out" if row.overdue(today()) else ""
-            found.append((str(row.id), f"{row.values.name}{serial}{late}"))
-    return found
 
 
 @router.post("/units/{unit_id}/test")
@@ -287,7 +277,7 @@ def pass_circuit(
 ) -> Response:
     """Continuity of a whole circuit, as a deliberate act."""
     form = Form(fields)
-    form.choice("instrument", "The instrument", dict(_instruments(session)), needed=False)
+    form.choice("instrument", "The instrument", dict(in_use(session)), needed=False)
     taken = 0
     if not form.errors:
         with attempt(session, form):

@@ -12,7 +12,7 @@ from sqlalchemy import ColumnElement, Select, Text, and_, cast, func, or_, selec
 from sqlalchemy.orm import Session
 from sqlalchemy.orm.attributes import InstrumentedAttribute
 
-from webapp.records.bench import Unit
+from webapp.records.bench import CrimpSetup, Unit
 from webapp.records.catalogue import Part
 from webapp.records.customers import Customer
 from webapp.records.design import (
@@ -29,9 +29,12 @@ from webapp.records.design import (
 from webapp.records.jobs import JournalEntry, Loom, Project, ReceivedPart
 from webapp.records.quotes import Quote
 from webapp.stages import codes, journal
+from webapp.stages.building import crimp_standing
 from webapp.stages.design.revisions import letter
 
 MOST_OF_A_KIND = 25
+# A recall of a lot wants every unit.
+MOST_SET_UPS = 200
 WIRE_NUMBER = re.compile(r"(?:wire|w)?\s*([0-9]{1,4})[a-z]?", re.IGNORECASE)
 
 
@@ -103,6 +106,7 @@ def search(session: Session, text: str, *, for_office: bool = True) -> tuple[Gro
         _jobs,
         *((_customers,) if for_office else ()),
         _units,
+        _crimp_set_ups,
         _received,
         _wires,
         _needs_and_places,
@@ -182,6 +186,30 @@ def _units(session: Session, words: list[str]) -> Group:
         if hit.unit_id is not None
     )
     return replace(found, hits=tuple(hits))
+
+
+def _crimp_set_ups(session: Session, words: list[str]) -> Group:
+    """By tool, die or lot: the units that were crimped with it, however the set-up began."""
+    match = _all_words(
+        words, CrimpSetup.tool, CrimpSetup.die, CrimpSetup.wire_lot, CrimpSetup.terminal_lot
+    )
+    rows = session.execute(
+        select(CrimpSetup.id, CrimpSetup.loom_id, _LOOM_TITLE, Project.id)
+        .join(Loom, Loom.id == CrimpSetup.loom_id)
+        .join(Project, Project.id == Loom.project_id)
+        .where(match)
+        .order_by(CrimpSetup.loom_id.desc(), CrimpSetup.id.desc())
+        .limit(MOST_SET_UPS + 1)
+    ).all()
+    looms: dict[tuple[int, str, int], list[int]] = {}
+    for setup_id, loom_id, title, project_id in rows[:MOST_SET_UPS]:
+        looms.setdefault((loom_id, title, project_id), []).append(setup_id)
+    hits = tuple(
+        Hit(serial, f"{used}, {title}", project_id, loom_id, unit_id)
+        for (loom_id, title, project_id), setup_ids in looms.items()
+        for unit_id, serial, used in crimp_standing.units_of(session, loom_id, setup_ids)
+    )
+    return Group("Crimp set-ups", hits, "crimp-setups", len(rows) > MOST_SET_UPS)
 
 
 def _received(session: Session, words: list[str]) -> Group:

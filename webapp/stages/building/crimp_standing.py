@@ -6,7 +6,7 @@ set-up that was used is replaced, and before the last unit of a batch goes to te
 drifted shows there, and every crimp since its first-offs is then looked at.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy.orm import Session
@@ -92,6 +92,19 @@ class Group:
     def ready(self) -> bool:
         return self.now is not None and self.now.setup.ready
 
+    @property
+    def words(self) -> str:
+        """How it stands, in a word or two."""
+        if self.now is None:
+            return "no set-up yet"
+        if self.now.word == "failed":
+            return "failed at the last"
+        if self.now.setup.first.failed:
+            return "a first-off failed"
+        if left := self.now.setup.first.open:
+            return f"{left} first-off{'' if left == 1 else 's'} to take"
+        return "measure the last" if self.now.word == "open" and self.finished_at_build else "ready"
+
     def counts(self, unit_id: int | None = None) -> tuple[int, int]:
         """How many crimps of one unit, or of all, are made, and how many there are."""
         found = [
@@ -124,6 +137,36 @@ def groups(session: Session, unit: Unit | UnitRow) -> list[Group]:
     keys = dict.fromkeys(crimp.group for crimp in own.crimps)
     parts = catalogue.some(session, (group_of_key(key)[0] for key in keys))
     return [Group(key, _name(parts, key), found, tuple(used.get(key, ()))) for key in keys]
+
+
+def units_of(
+    session: Session, loom_id: int, setup_ids: Collection[int]
+) -> list[tuple[int, str, str]]:
+    """Which units were crimped with these set-ups, with what and how often: id, serial, words.
+
+    One with which nothing is crimped yet is named by the unit that it was made for.
+    """
+    found = crimped_with.of_loom(session, loom_id)
+    wanted = [
+        used
+        for group in _used(session, loom_id, found).values()
+        for used in group
+        if used.setup.id in setup_ids
+    ]
+    parts = catalogue.some(session, (used.setup.terminal_uid for used in wanted))
+    return [
+        (unit.unit_id, unit.serial, _use_words(used, _name(parts, used.setup.group), unit))
+        for unit in found
+        for used in wanted
+        if used.by(unit.serial) or (not used.crimps and used.setup.unit_id == unit.unit_id)
+    ]
+
+
+def _use_words(used: Used, name: str, unit: UnitCrimps) -> str:
+    made = len(used.crimps.get(unit.serial, ()))
+    times = f"{made} crimp{'' if made == 1 else 's'}" if made else "nothing crimped yet"
+    lots = f", {used.setup.lots}" if used.setup.lots else ""
+    return f"{name}: {used.setup.named}{lots} ({times})"
 
 
 def _name(parts: Mapping[str, catalogue.CatalogPart], key: str) -> str:
