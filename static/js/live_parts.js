@@ -45,21 +45,48 @@ function keepsWhatIsTyped(part, now) {
     .every((control) => control.id && now.querySelector(`#${CSS.escape(control.id)}`)?.name === control.name);
 }
 
-// What a person has opened, or typed, is not taken back; a form keeps its key.
-function staysAsItIs(event) {
-  const element = event.target;
-  const { attrName: name } = event.detail;
-  const opened = name === "open" && element.matches("details, dialog");
-  const typed = ["value", "checked"].includes(name) && element.matches("input") && (KEY.test(element.name) || inUse(element));
-  if (opened || typed) event.preventDefault();
+// A form that is sent again keeps its keys, so that it is known.
+function keepKeys(part, now) {
+  for (const key of now.querySelectorAll("input[type=hidden]")) {
+    const held = KEY.test(key.name) ? part.querySelectorAll(`input[name="${CSS.escape(key.name)}"]`) : [];
+    if (held.length === 1) key.setAttribute("value", held[0].value);
+  }
+}
+
+// What a person has opened, or typed, is not taken back.
+function staysAsItIs(element, name) {
+  if (name === "open") return element.matches("details, dialog");
+  return ["value", "checked"].includes(name) && element.matches("input") && inUse(element);
+}
+
+let takingIn = null; // the part that is being morphed
+
+// False keeps an attribute as it is.
+window.htmx?.registerExtension("live-parts", {
+  htmx_before_morph_attr: (element, { attrName }) => !takingIn?.contains(element) || !staysAsItIs(element, attrName),
+});
+
+// A row that moves takes the focus out of what stands in it.
+function keepFocus() {
+  const held = document.activeElement;
+  const { selectionStart: start, selectionEnd: end, id } = held ?? {};
+  return () => {
+    const now = held?.isConnected ? held : id && document.getElementById(id);
+    if (!now || now === document.activeElement || now === document.body) return;
+    now.focus({ preventScroll: true });
+    if (Number.isInteger(start)) now.setSelectionRange(start, end);
+  };
 }
 
 async function morph(part, now) {
-  part.addEventListener("htmx:before:morph:attr", staysAsItIs);
+  takingIn = part;
+  keepKeys(part, now);
+  const focusAgain = part.contains(document.activeElement) ? keepFocus() : () => {};
   try {
     await window.htmx.swap({ sourceElement: part, target: part, text: now.outerHTML, swap: "outerMorph" });
   } finally {
-    part.removeEventListener("htmx:before:morph:attr", staysAsItIs);
+    takingIn = null;
+    focusAgain();
   }
 }
 
