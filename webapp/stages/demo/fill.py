@@ -7,8 +7,10 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from webapp.records.jobs import Loom
-from webapp.stages import instruments, jobs, people, pricing, quotes, received, workshop
-from webapp.stages.building import bench, taking, units
+from webapp.stages import catalogue, instruments, jobs, people, pricing, quotes, received, workshop
+from webapp.stages.building import bench, crimp_records, crimp_standing, taking, units
+from webapp.stages.building.crimp_groups import group_of_key
+from webapp.stages.building.crimp_records import SetUpValues
 from webapp.stages.building.gate import pass_to_test
 from webapp.stages.clock import today
 from webapp.stages.demo.need_lists import rows
@@ -18,11 +20,14 @@ from webapp.stages.design.rows import load
 from webapp.stages.instruments import InstrumentValues
 from webapp.stages.jobs import JobValues
 from webapp.stages.testing import readings
+from webapp.stages.testing.first_off import FIRST, crimp_items
 from webapp.stages.testing.gate import pass_to_done
 from webapp.stages.testing.items import FOUR_WIRE, Item
 from webapp.stages.testing.readings import Measured
 from webapp.stages.testing.standing import plan_of
 from webapp.stages.workshop import WorkshopValues
+
+METERS = ("Multimeter", "Four-wire ohmmeter", "Insulation tester", "Pull gauge", "Crimp micrometer")
 
 
 @dataclass(frozen=True)
@@ -98,7 +103,7 @@ class _Demo:
         )
         self.maker = people.add(self.session, name="Ben Sable", initials="BS", role="bench")
         people.add(self.session, name="Cora Finch", initials="CF", role="office")
-        for name in ("Multimeter", "Four-wire ohmmeter", "Insulation tester", "Pull gauge"):
+        for name in METERS:
             self._instrument(name)
 
     def _instrument(self, name: str) -> int:
@@ -192,6 +197,7 @@ class _Demo:
         revision_id = revisions.latest(session, loom_id).id
         sign_off.sign_off(session, loom_id, revision_id, self.owner)
         first, second = units.start(session, loom_id, self.maker, "full")
+        self._set_tools_up(first)
         self._tick(first, share=1.0)
         pass_to_test(session, first, self.maker)
         self._test(first)
@@ -206,10 +212,42 @@ class _Demo:
         ]
         taking.append(self.session, unit_id, entries, "bench tablet")
 
+    def _set_tools_up(self, unit_id: int) -> None:
+        """A tool for each terminal on each conductor, with its first-offs."""
+        unit = units.get(self.session, unit_id)
+        parts = catalogue.read(self.session).parts
+        meters = self._meters()
+        for n, group in enumerate(crimp_standing.groups(self.session, unit), 1):
+            terminal_uid, csa_mm2 = group_of_key(group.key)
+            values = SetUpValues(
+                tool=parts[terminal_uid].text("tool") or "hand tool 2",
+                die=f"{csa_mm2:g}",
+                wire_lot=f"R{csa_mm2 * 10:.0f}-114",
+                terminal_lot=f"K-{200 + n}",
+            )
+            key = f"demo-{unit_id}-crimp-{n:03d}"
+            setup_id = crimp_records.begin(
+                self.session, unit_id, group.key, values, key=key, person_id=self.maker
+            )
+            crimp_records.measure(
+                self.session,
+                unit_id,
+                group.key,
+                setup_id,
+                FIRST,
+                [_measured(item) for item in crimp_items(parts, group.key, FIRST)],
+                instruments={"height": meters["Crimp micrometer"], "pull": meters["Pull gauge"]},
+                key=key,
+                person_id=self.maker,
+            )
+
+    def _meters(self) -> dict[str, int]:
+        return {row.values.name: row.id for row in instruments.everything(self.session)}
+
     def _test(self, unit_id: int) -> None:
         plan = plan_of(self.session, units.get(self.session, unit_id))
-        meters = {row.values.name: row.id for row in instruments.everything(self.session)}
-        for n, item in enumerate(plan.by_uid.values()):
+        meters = self._meters()
+        for n, item in enumerate(item for item in plan.items if not item.setup):
             readings.record(
                 self.session,
                 unit_id,
@@ -225,7 +263,6 @@ def _meter(item: Item) -> str:
     return {
         "resistance": "Four-wire ohmmeter",
         "isolation": "Insulation tester",
-        "crimp pull": "Pull gauge",
     }.get(item.kind, "Multimeter")
 
 
