@@ -1,16 +1,20 @@
 """Pages are asked for through the whole application, over a fresh migrated data folder."""
 
+import shutil
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
 from fastapi import APIRouter, Depends
 from starlette.testclient import TestClient
 
+from tests.pages.lan_client import Lan, served_to_the_network
 from webapp.app import create_app
-from webapp.pages.deps import know_people
+from webapp.pages.deps import PERSON_COOKIE, know_people
 from webapp.settings import Settings
 
 ClientMaker = Callable[..., TestClient]
+HERE = "http://127.0.0.1:8000"
 
 
 @pytest.fixture
@@ -23,7 +27,7 @@ def client_with(settings: Settings) -> Iterator[ClientMaker]:
         for router in routers:
             app.include_router(router, dependencies=[Depends(know_people)])
         # One event loop for the client's life, as when it is served.
-        client = TestClient(app, "http://127.0.0.1:8000", raise_server_exceptions=False)
+        client = TestClient(app, HERE, raise_server_exceptions=False)
         made.append(client.__enter__())
         return client
 
@@ -39,17 +43,38 @@ def client(client_with: ClientMaker) -> TestClient:
     return client_with()
 
 
+@pytest.fixture(scope="session")
+def office_db(migrated_db: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A database after the first-run page. Copy it, never open it."""
+    settings = Settings(data_dir=tmp_path_factory.mktemp("office"))
+    shutil.copyfile(migrated_db, settings.database_path)
+    app = create_app(settings)
+    with TestClient(app, HERE) as client:
+        answer = client.post(
+            "/first-run",
+            data={
+                "name": "Tern Lane Looms",
+                "currency": "£",
+                "person_name": "Ada Quill",
+                "initials": "AQ",
+            },
+        )
+        assert answer.url.path == "/jobs"
+    app.state.engine.dispose()
+    return settings.database_path
+
+
 @pytest.fixture
-def office(client: TestClient) -> TestClient:
+def office(client: TestClient, settings: Settings, office_db: Path) -> TestClient:
     """The application after its first-run page, with its owner chosen."""
-    answer = client.post(
-        "/first-run",
-        data={
-            "name": "Tern Lane Looms",
-            "currency": "£",
-            "person_name": "Ada Quill",
-            "initials": "AQ",
-        },
-    )
-    assert answer.url.path == "/jobs"
+    assert not settings.database_path.with_name("loomwright.db-wal").exists()  # nobody opened it
+    shutil.copyfile(office_db, settings.database_path)
+    client.cookies.set(PERSON_COOKIE, "1", domain="127.0.0.1", path="/")
     return client
+
+
+@pytest.fixture
+def lan(settings: Settings) -> Iterator[Lan]:
+    """The application served to the workshop's network, with an owner who has a password."""
+    with served_to_the_network(settings) as running:
+        yield running

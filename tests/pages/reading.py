@@ -1,5 +1,6 @@
 """Reads an answer as its user does: what a form would send, which error stands beside a field."""
 
+from functools import lru_cache
 from html.parser import HTMLParser
 
 from httpx2 import Response
@@ -47,17 +48,18 @@ class _Fields(HTMLParser):
             self.errors[self._error] += data
 
 
-def _read(answer: Response) -> _Fields:
+@lru_cache(maxsize=32)  # many tests open the same page, and ask it several things
+def _read(html: str) -> _Fields:
     parser = _Fields()
-    parser.feed(answer.text)
+    parser.feed(html)
     return parser
 
 
 def fields(answer: Response) -> dict[str, str]:
     """Every form field of the page with what stands in it."""
-    return _read(answer).fields
+    return dict(_read(answer.text).fields)
 
 
 def errors(answer: Response) -> dict[str, str]:
     """The sentence beside each field that is wrong."""
-    return _read(answer).errors
+    return dict(_read(answer.text).errors)
