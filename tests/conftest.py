@@ -1,5 +1,6 @@
 """What every test may ask for: a real database file, migrated once and copied for each test."""
 
+import gc
 import os
 import shutil
 from collections.abc import Iterator
@@ -52,6 +53,13 @@ def session(engine: Engine) -> Iterator[Session]:
 
 def in_ci() -> bool:
     return os.environ.get("CI", "").lower() not in ("", "0", "false")
+
+
+def pytest_collection_finish() -> None:
+    """Let the collector leave alone what stays for the whole run: modules, and every test."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 100)
 
 
 @pytest.hookimpl(tryfirst=True)
