@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from .ink import CARD, INK, LINE, SOFT, checked_hex, num
-from .shapes import circle, line, path, rect, svg, symbol, text, used
+from .shapes import attributes, circle, line, path, rect, svg, symbol, text, used
 
 CELL_W, CELL_H, GAP, EDGE = 78.0, 52.0, 4.0, 8.0
 
@@ -49,18 +49,47 @@ def face_symbol(uid: str, ways: Sequence[FaceWay], columns: int, *, socket: bool
 
 
 def marked_face_svg(
-    uid: str, name: str, ways: Sequence[FaceWay], columns: int, *, socket: bool, side: str,
-    marked: int | None,
-) -> str:  # fmt: skip
+    uid: str,
+    name: str,
+    ways: Sequence[FaceWay],
+    columns: int,
+    *,
+    socket: bool,
+    side: str,
+    marked: int,
+) -> str:
     """The face of a symbol with one of its ways marked: by a heavy frame and a pointer, and in
     its name in words."""
-    words = f"{name}, seen from the {side} side"
-    over = ""
-    if marked is not None:
-        words += f": way {ways[marked].number} marked"
-        x, y = _corner(marked, columns, mirrored=_mirrored(socket=socket, side=side))
-        over = "".join(_mark(x, y))
-    return used(uid, *face_size(len(ways), columns), "face", words, over)
+    words = f"{name}, seen from the {side} side: way {ways[marked].number} marked"
+    x, y = _corner(marked, columns, mirrored=_mirrored(socket=socket, side=side))
+    return used(uid, *face_size(len(ways), columns), "face", words, "".join(_mark(x, y)))
+
+
+def pointing_face_svg(
+    uid: str,
+    name: str,
+    ways: Sequence[FaceWay],
+    columns: int,
+    *,
+    socket: bool,
+    side: str,
+    marks: Sequence[str],
+    now: str | None,
+) -> str:
+    """The face of a symbol with a mark for each way, named by `marks`; shown is the one of `now`.
+
+    A mark that is shown has the attribute data-now, so that a script can turn to another.
+    """
+    mirrored = _mirrored(socket=socket, side=side)
+    over = []
+    for index, mark in enumerate(marks):
+        shapes = _mark(*_corner(index, columns, mirrored=mirrored))
+        about: dict[str, str | float] = {"data_way_mark": mark}
+        if mark == now:
+            about["data_now"] = ""
+        over.append(f"<g{attributes(about)}>{''.join(shapes)}</g>")
+    size = face_size(len(ways), columns)
+    return used(uid, *size, "face", _in_words(name, ways, side), "".join(over))
 
 
 def face_size(ways: int, columns: int) -> tuple[float, float]:

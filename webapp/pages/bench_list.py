@@ -54,12 +54,14 @@ class Address:
     def along_with(self, along: str, key: str) -> str:
         return Address(self.unit_id, self.order, along).to(key)
 
-    def plain(self, key: str) -> str:
+    def plain(self, key: str, state: str) -> str:
         """Where a tick goes as a form."""
-        return f"/units/{self.unit_id}/ticks/plain?{self._query(at=key, **{'with': self.along})}"
+        query = self._query(at=key, state=state, **{"with": self.along})
+        return f"/units/{self.unit_id}/ticks/plain?{query}"
 
-    def say(self, key: str) -> str:
-        return f"/units/{self.unit_id}/bench/say?{self._query(at=key, **{'with': self.along})}"
+    def say(self, key: str, step: str = "") -> str:
+        query = self._query(at=key, step=step, **{"with": self.along})
+        return f"/units/{self.unit_id}/bench/say?{query}"
 
 
 @dataclass(frozen=True)

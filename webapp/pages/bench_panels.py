@@ -10,7 +10,8 @@ from webapp.pages.bench_rows import Moment, Rows, StepRow
 from webapp.pages.wire_rows import draw
 from webapp.pages.wording import section
 from webapp.stages.building import wire_colours
-from webapp.stages.building.crimp_setups import NONE_YET, SetUp
+from webapp.stages.building.crimp_groups import group_of_key
+from webapp.stages.building.crimp_setups import NONE_YET
 from webapp.stages.building.end_state import end_states
 from webapp.stages.building.steps import WireWork
 from webapp.stages.building.work_list import work_list
@@ -18,6 +19,8 @@ from webapp.stages.building.work_list.hands import crimp_name
 from webapp.stages.building.work_list.panels import Panel
 
 WIRE_W, WIRE_H = 752, 60
+# What may be ticked: the first of these is the row that is next.
+OPEN = ("todo", "rework", "scrapped")
 CAUTIONS = {
     "cut": "Eye protection on when cutting.",
     "solder": "Hot iron; draw the fumes off; wash hands after leaded solder.",
@@ -39,16 +42,19 @@ class BigWire:
 
 @dataclass(frozen=True)
 class PanelSetUp:
-    """The crimp set-up that rows of a panel need."""
+    """A crimp set-up that rows of a panel need."""
 
     group: str
     name: str
+    tool: str
     words: str
     ready: bool
 
 
 @dataclass(frozen=True)
 class PanelView:
+    """`setup` is that of a panel of crimps; `missing` those that single rows wait for."""
+
     key: str
     title: str
     side: str
@@ -57,7 +63,8 @@ class PanelView:
     wire: BigWire | None
     face: Markup
     face_name: str
-    setups: tuple[PanelSetUp, ...]
+    setup: PanelSetUp | None
+    missing: tuple[PanelSetUp, ...]
     rows: tuple[StepRow, ...]
     caution: str
 
@@ -80,22 +87,31 @@ def panels(moment: Moment, order: str, drawings: Drawings) -> list[PanelView]:
 
 
 def _view(moment: Moment, panel: Panel, rows: Rows, drawings: Drawings) -> PanelView:
-    shown = tuple(rows.row(row, alone=panel.wire is not None) for row in panel.rows)
+    shown = tuple(rows.row(row, panel) for row in panel.rows)
     half = moment.design.fitting[panel.plug_uid] if panel.plug_uid else None
-    current = next((row.way for row in shown if row.way and not row.finished), None)
+    current = next((row.way for row in shown if row.state in OPEN), None)
     return PanelView(
         key=panel.key,
         title=panel.title,
         side=panel.side,
-        of=panel.of,
+        of=_of(panel),
         name=panel.name,
         wire=_big_wire(moment, panel.wire) if panel.wire else None,
-        face=drawings.face(half.uid, current) if half else Markup(),
+        face=drawings.turning_face(half.uid, current) if half else Markup(),
         face_name=half.name if half else "",
-        setups=tuple(_set_ups(moment, panel)),
+        setup=_set_up(moment, panel.setup) if panel.setup else None,
+        missing=tuple(_missing(moment, panel)),
         rows=shown,
         caution=_caution([row.task.step.operation for row in panel.rows]),
     )
+
+
+def _of(panel: Panel) -> str:
+    """2 of 3, wires 7 to 12."""
+    numbers = [row.task.wire.number for row in panel.rows if row.task.wire]
+    if not panel.of or not numbers:
+        return panel.of
+    return f"{panel.of}, wires {numbers[0]} to {numbers[-1]}"
 
 
 def _big_wire(moment: Moment, work: WireWork) -> BigWire:
@@ -111,18 +127,20 @@ def _big_wire(moment: Moment, work: WireWork) -> BigWire:
     )
 
 
-def _set_ups(moment: Moment, panel: Panel) -> list[PanelSetUp]:
-    """The one of a panel of crimps; elsewhere those that are still to be made."""
+def _missing(moment: Moment, panel: Panel) -> list[PanelSetUp]:
+    """Where rows of a panel need several set-ups, those that are still to be made."""
+    if panel.setup:
+        return []
     keys = dict.fromkeys(row.task.step.setup for row in panel.rows if row.task.step.setup)
-    every = [_set_up(moment, key, moment.setups.get(key)) for key in keys]
-    return [one for one in every if panel.setup or not one.ready]
+    return [found for key in keys if not (found := _set_up(moment, key)).ready]
 
 
-def _set_up(moment: Moment, key: str, found: SetUp | None) -> PanelSetUp:
-    name = crimp_name(moment.parts, key)
+def _set_up(moment: Moment, key: str) -> PanelSetUp:
+    found, name = moment.setups.get(key), crimp_name(moment.parts, key)
+    tool = moment.parts[group_of_key(key)[0]].text("tool")
     if found is None:
-        return PanelSetUp(key, name, NONE_YET, False)
-    return PanelSetUp(key, name, found.words, found.ready)
+        return PanelSetUp(key, name, tool, NONE_YET, False)
+    return PanelSetUp(key, name, tool, found.words, found.ready)
 
 
 def _caution(operations: Sequence[str]) -> str:

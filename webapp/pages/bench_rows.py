@@ -16,7 +16,7 @@ from webapp.stages.building.parts import Parts
 from webapp.stages.building.steps import OtherWork, WireWork, WorkPlan
 from webapp.stages.building.tick_states import FINISHED, mark
 from webapp.stages.building.work_list.hands import Hands, hands
-from webapp.stages.building.work_list.panels import Row, Task
+from webapp.stages.building.work_list.panels import Panel, Row, Task
 from webapp.stages.design.rows import Design
 from webapp.stages.photos import PhotoRow
 
@@ -50,7 +50,7 @@ class StepRow:
     after: str
     setup: str
     asks: str
-    asked: tuple[tuple[str, str], ...]
+    asked: tuple[str, ...]
     cut: str
     state: str
     when: str
@@ -97,24 +97,24 @@ class Rows:
         self._moment, self._drawings = moment, drawings
         self._hands: dict[str, Hands] = {}
 
-    def row(self, row: Row, *, alone: bool) -> StepRow:
-        """`alone`: the panel is about this one wire end and draws its wire large."""
+    def row(self, row: Row, panel: Panel) -> StepRow:
+        """A row as it stands on its panel."""
         task, now = row.task, self._moment.states.get(row.task.uid)
         state, when = self._standing(task, now)
         goals = self._goals(task)
         return StepRow(
             uid=task.uid,
             title=task.step.title,
-            detail=bench_words.detail(task, self._hands_of(task)),
+            detail=bench_words.detail(task, self._hands_of(task), _said(panel)),
             head=row.head,
             where=self._moment.plan.place_of[task.uid],
-            wires=() if alone else self._wires(task),
+            wires=() if panel.wire else self._wires(task, panel),
             faces=tuple(self._drawings.face(fitting_uid, way) for fitting_uid, way in goals),
             way=goals[0][1] if goals else "",
             after=" ".join(task.step.after),
             setup=task.step.setup,
             asks=bench_words.asks(task.step),
-            asked=tuple((ask.kind, bench_words.ask_words(ask)) for ask in task.step.asks),
+            asked=tuple(bench_words.ask_words(ask) for ask in task.step.asks),
             cut=task.cut_uid,
             state=state,
             when=when,
@@ -147,12 +147,19 @@ class Rows:
             if end and at and end.in_plug and at.way_uid
         ]
 
-    def _wires(self, task: Task) -> tuple[RowWire, ...]:
+    def _wires(self, task: Task, panel: Panel) -> tuple[RowWire, ...]:
         if task.wire:
-            side = f"{task.end.side} end" if task.end else ""
-            to = task.end.to if task.end else f"{task.wire.left.to} – {task.wire.right.to}"
-            return (self._row_wire(task.wire, side, to),)
+            return (self._row_wire(task.wire, *self._end_words(task, panel)),)
         return self._joined(task.other) if task.other and task.step.operation == "join" else ()
+
+    def _end_words(self, task: Task, panel: Panel) -> tuple[str, str]:
+        """Which end, and where it goes; on a plug's own panel only which way."""
+        assert task.wire
+        if task.end is None or task.at is None:
+            return "", f"{task.wire.left.to} – {task.wire.right.to}"
+        way = self._moment.design.way.get(task.at.way_uid or "")
+        own = way is not None and way.fitting_uid == panel.plug_uid
+        return f"{task.end.side} end", f"way {way.label}" if way and own else task.end.to
 
     def _joined(self, splice: OtherWork) -> tuple[RowWire, ...]:
         way = self._moment.design.way
@@ -194,6 +201,11 @@ class Rows:
         if task.step.setup and (setup is None or not setup.ready):
             return "crimp set-up first"
         return None
+
+
+def _said(panel: Panel) -> str:
+    """What stands at the head of a panel, and need not be said in its rows again."""
+    return f"{panel.title}, {panel.side}"
 
 
 def _joined_words(*words: str) -> str:

@@ -1,5 +1,6 @@
 """Ticks come in: a batch from a tablet's outbox, or one from a form where there are no scripts."""
 
+import hashlib
 import json
 from datetime import UTC, datetime
 from typing import Annotated, Any
@@ -110,28 +111,32 @@ def take_tick(
     fields: FieldsDep,
     person: Person,
     unit_id: int,
+    state: str = "",
     order: str = "",
     at: str = "",
     along: Along = "",
 ) -> Response:
-    """One entry from a row of the list."""
+    """One entry from a row of the list. All rows share a form, and so its key."""
     form = Form(fields)
-    read_measures(form)
-    asked = Asked(order, at, "", along)
-    if not form.errors:
-        with attempt(session, form):
-            entry = Entry(
-                key=fields.get("once", ""),
-                step_uid=fields.get("step", ""),
-                state=fields.get("state", ""),
-                person_id=person.id,
-                height_mm=form.values["height_mm"],
-                pull_n=form.values["pull_n"],
-            )
-            taking.tick(session, unit_id, entry, device_of(request))
+    step_uid = fields.get("step", "")
+    entry = Entry(
+        key=key_for(fields.get("once", ""), step_uid, state),
+        step_uid=step_uid,
+        state=state,
+        person_id=person.id,
+    )
+    with attempt(session, form):
+        taking.tick(session, unit_id, entry, device_of(request))
     if form.errors:
-        return bench_page(request, session, unit_id, asked, next(iter(form.errors.values())))
+        said = next(iter(form.errors.values()))
+        return bench_page(request, session, unit_id, Asked(order, at, "", along), said)
     return redirect(Address(unit_id, order, along).to(at))
+
+
+def key_for(once: str, step_uid: str, state: str) -> str:
+    """The same form sent again is the same entry; another row of it is another."""
+    digest = hashlib.sha256(f"{step_uid} {state}".encode("utf-8", "replace")).hexdigest()
+    return f"{once[:40]}-{digest[:16]}" if once else ""
 
 
 def read_measures(form: Form) -> None:

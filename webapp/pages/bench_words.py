@@ -11,14 +11,20 @@ NOT_CONFIRMED = "unconfirmed"
 NAMES = {"height": "Crimp height", "pull": "Pull force"}
 
 
-def detail(task: Task, hands: Hands | None) -> str:
-    """The step's own words, or, where the hands need more, all of it."""
+def detail(task: Task, hands: Hands | None, said: str = "") -> str:
+    """The step's own words, or, where the hands need more, all of it.
+
+    `said` stands above the row already and is not said again.
+    """
     step = task.step
     if hands is None:
         return step.detail
-    made = {"crimp": _crimp, "make": _make, "shrink": _shrink, "cut": _cut}.get(step.operation)
+    made = WORDS.get(step.operation)
     words = made(step, hands) if made else [step.detail]
-    return " · ".join(filter(None, words))
+    if step.operation == "insert" and hands.goal and hands.goal.half and hands.goal.fitting in said:
+        # The way stands large beside it.
+        return step.detail.partition("; ")[2]
+    return " · ".join(each for each in words if each and each not in said)
 
 
 def _cut(step: Step, hands: Hands) -> list[str]:
@@ -85,6 +91,9 @@ def goal(hands: Hands) -> str:
     if hands.goal is None:
         return ""
     return f"{hands.goal.fitting}, way {hands.goal.way}" if hands.goal.half else ""
+
+
+WORDS = {"crimp": _crimp, "make": _make, "shrink": _shrink, "cut": _cut}
 
 
 def asks(step: Step) -> str:
