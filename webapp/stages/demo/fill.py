@@ -278,4 +278,5 @@ def _measured(item: Item) -> Measured:
         value = high * 0.7
     else:
         value = (low or 1.0) * 1.4
-    return Measured(item.uid, value=round(value, 3), verdict="pass", method=method)
+    digits = 0 if item.unit == "N" else 3
+    return Measured(item.uid, value=round(value, digits), verdict="pass", method=method)
