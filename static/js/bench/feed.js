@@ -6,15 +6,18 @@ const TIMEOUT_MS = 8_000;
 export class Feed {
   #address;
   #news;
+  #back;
   #timer = 0;
   #pause_ms = EVERY_MS;
   #asking = false;
   #again = false;
 
-  /** `address` gives what to ask for; `news` takes what came. */
-  constructor(address, news) {
+  /** `address` gives what to ask for; `news` takes what came; `back` hears that the server answers
+      again after it did not. */
+  constructor(address, news, back) {
     this.#address = address;
     this.#news = news;
+    this.#back = back;
     document.addEventListener("visibilitychange", () => document.hidden || this.ask());
     window.addEventListener("online", () => this.ask());
     this.ask();
@@ -33,6 +36,7 @@ export class Feed {
         headers: { Accept: "application/json" },
         signal: AbortSignal.timeout(TIMEOUT_MS),
       });
+      if (response.ok && this.#pause_ms > EVERY_MS) this.#back();
       this.#pause_ms = response.ok ? EVERY_MS : Math.min(this.#pause_ms * 2, LONGEST_MS);
       if (response.status === 200) this.#news(await response.json());
     } catch {

@@ -118,7 +118,8 @@ class Bench {
       this.draw();
     });
     outbox.addEventListener("settled", (event) => this.#settled(event.detail));
-    this.#feed = new Feed(() => this.#feedAddress(), (news) => this.#take(news));
+    const back = () => outbox.send();
+    this.#feed = new Feed(() => this.#feedAddress(), (news) => this.#take(news), back);
   }
 
   draw() {
