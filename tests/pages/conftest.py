@@ -74,7 +74,8 @@ def office(client: TestClient, settings: Settings, office_db: Path) -> TestClien
 
 
 @pytest.fixture
-def lan(settings: Settings) -> Iterator[Lan]:
+def lan(settings: Settings, office_db: Path) -> Iterator[Lan]:
     """The application served to the workshop's network, with an owner who has a password."""
+    shutil.copyfile(office_db, settings.database_path)
     with served_to_the_network(settings) as running:
         yield running

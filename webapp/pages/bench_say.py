@@ -8,8 +8,9 @@ from starlette.responses import Response
 from webapp.pages.bench import Along
 from webapp.pages.bench_list import Asked, bench_list
 from webapp.pages.bench_rows import StepRow
-from webapp.pages.bench_ticks import device_of, read_measures
+from webapp.pages.bench_ticks import read_measures
 from webapp.pages.deps import FieldsDep, Person, ReadSession, WriteSession
+from webapp.pages.devices import device_name
 from webapp.pages.editing import attempt
 from webapp.pages.forms import Form
 from webapp.pages.render import redirect, render
@@ -99,7 +100,7 @@ def say(
         pull_n=form.values["pull_n"],
     )
     with attempt(session, form):
-        taking.tick(session, unit_id, entry, device_of(request))
+        taking.tick(session, unit_id, entry, device_name(request))
     if form.errors:
         return say_page(request, session, unit_id, asked, form)
     return redirect(found.address.to(found.panel.key), notice="Written into the bench journal.")

@@ -12,6 +12,7 @@ from starlette.responses import JSONResponse, Response
 from webapp.pages.bench import Along, bench_page
 from webapp.pages.bench_list import Address, Asked
 from webapp.pages.deps import FieldsDep, Person, WriteSession
+from webapp.pages.devices import device_name
 from webapp.pages.editing import attempt
 from webapp.pages.forms import Form
 from webapp.pages.render import redirect
@@ -43,7 +44,7 @@ def take_ticks(request: Request, session: WriteSession, body: BodyDep, unit_id: 
     if len(entries) > MOST_ENTRIES:
         request.state.refused = True
         return JSONResponse({"why": f"Send at most {MOST_ENTRIES} entries at once."}, 422)
-    answers = taking.append(session, unit_id, entries, device_of(request))
+    answers = taking.append(session, unit_id, entries, device_name(request))
     refused = [one for one in answers if not one.saved]
     return JSONResponse(
         {
@@ -53,14 +54,6 @@ def take_ticks(request: Request, session: WriteSession, body: BodyDep, unit_id: 
             "last": bench_feed.last_tick(session, units.get(session, unit_id).loom_id),
         }
     )
-
-
-def device_of(request: Request) -> str:
-    """The tablet's name, or, where nobody has to be let in, its address."""
-    device = getattr(request.state, "device", None)
-    if device is not None:
-        return str(device.name)
-    return request.client.host if request.client else ""
 
 
 def _entry(sent: dict[str, Any], revision: str | None) -> Entry:
@@ -126,7 +119,7 @@ def take_tick(
         person_id=person.id,
     )
     with attempt(session, form):
-        taking.tick(session, unit_id, entry, device_of(request))
+        taking.tick(session, unit_id, entry, device_name(request))
     if form.errors:
         said = next(iter(form.errors.values()))
         return bench_page(request, session, unit_id, Asked(order, at, "", along), said)
