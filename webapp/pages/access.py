@@ -277,10 +277,6 @@ class NotAllowed(Exception):
     """The route is not for this role; the message is a sentence for the person who asked."""
 
 
-class NoDevice(Exception):
-    """Asked for over the network by a device that nobody has let in."""
-
-
 @dataclass(frozen=True)
 class Access:
     """What the request may see and do. Stands in every template as `access`."""
@@ -288,18 +284,19 @@ class Access:
     role: str
     device: DeviceNow | None = None
 
-    def _reaches(self, least: str | None) -> bool:
+    def reaches(self, least: str | None) -> bool:
+        """May do what asks for at least this role; what nobody may asks for none."""
         return least is not None and LADDER.index(self.role) >= LADDER.index(least)
 
     def reads(self, address: str) -> bool:
         """May open this address, or the route "/looms/{loom_id}/price"; false where none is."""
         rule = _rule_of(address)
-        return rule is not None and self._reaches(rule.read)
+        return rule is not None and self.reaches(rule.read)
 
     def writes(self, address: str) -> bool:
         """May send something to this address or route."""
         rule = _rule_of(address)
-        return rule is not None and self._reaches(rule.write)
+        return rule is not None and self.reaches(rule.write)
 
     def open(self, routes: Iterable[str]) -> set[str]:
         """Those of the routes that may be opened."""
@@ -308,30 +305,30 @@ class Access:
     @property
     def money(self) -> bool:
         """Prices of parts, jobs and quotes."""
-        return self._reaches(OFFICE)
+        return self.reaches(OFFICE)
 
     @property
     def margins(self) -> bool:
         """How a price is made: what an hour costs, overhead, margin."""
-        return self._reaches(OWNER)
+        return self.reaches(OWNER)
 
     @property
     def addresses(self) -> bool:
         """Customers' addresses, telephone numbers and e-mail."""
-        return self._reaches(OFFICE)
+        return self.reaches(OFFICE)
 
     @property
     def designs(self) -> bool:
         """Changes designs; who does not reads them without fields and buttons."""
-        return self._reaches(OFFICE)
+        return self.reaches(OFFICE)
 
     @property
     def settings(self) -> bool:
-        return self._reaches(OWNER)
+        return self.reaches(OWNER)
 
     @property
     def people(self) -> bool:
-        return self._reaches(OWNER)
+        return self.reaches(OWNER)
 
 
 # Before anybody is known: the frame of an error page, the log-in page.
@@ -346,17 +343,15 @@ def _rule_of(address: str) -> Rule | None:
     return next((TABLE[route] for pattern, route in _PATTERNS if pattern.match(path)), None)
 
 
-def access_of(request: Request) -> Access | None:
-    """What this request may do; None where nobody has let its device in."""
-    person = getattr(request.state, "person", None)
-    if not getattr(request.app.state, "lan", False):
+def access_of(request: Request) -> Access:
+    """What this request may do; next to nothing where nobody has let its device in."""
+    if not request.app.state.lan:
+        person = getattr(request.state, "person", None)
         return Access(person.role if person else OWNER)
-    device: DeviceNow | None = getattr(request.state, "device", None)
+    device: DeviceNow | None = request.state.device
     if device is None:
-        return None
-    if device.kind == TABLET:
-        return Access(BENCH, device)
-    return Access(device.role, device)
+        return LEAST
+    return Access(BENCH if device.kind == TABLET else device.role, device)
 
 
 def know_access(request: Request) -> None:
@@ -364,20 +359,18 @@ def know_access(request: Request) -> None:
     rule = TABLE.get(request.scope["route"].path)
     least = None if rule is None else rule.read if request.method in READS else rule.write
     access = access_of(request)
-    request.state.access = access or LEAST
-    if request.state.access._reaches(least):
-        return
-    if access is None:
-        raise NoDevice
-    raise NotAllowed(_why(least, access))
+    request.state.access = access
+    if not access.reaches(least):
+        raise NotAllowed(_why(least, access))
 
 
 def _why(least: str | None, access: Access) -> str:
     if least is None:
         return "Nobody has said yet who may do this, so that nobody may."
+    if access.role == ANYBODY:
+        return "Log in first."
     if access.device is None:
-        others = {OFFICE: "the office's", OWNER: "the owner's"}
-        return f"This is {others[least]}. Choose another name at the top, if it is yours."
+        return f"This is the {least}'s. Choose another name at the top, if it is yours."
     if access.device.kind == TABLET:
         return "A tablet opens what the bench needs. For the rest, log in on a computer."
     return f"This is for the {least}; you are logged in for the {access.role}."

@@ -10,9 +10,8 @@ from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import Response
 
-from webapp.pages.access import NoDevice, NotAllowed
-from webapp.pages.deps import NobodyChosenError, form_data
-from webapp.pages.devices import not_let_in
+from webapp.pages.access import NotAllowed, access_of
+from webapp.pages.deps import NobodyChosenError, form_data, know_people
 from webapp.pages.guards import add_safe_headers
 from webapp.pages.render import error_page, is_partial, render, wants_json
 from webapp.stages.refusals import NotThere
@@ -38,10 +37,19 @@ OUR_FAULT = (
 async def http_error(request: Request, error: Exception) -> Response:
     """An error that a page, or the way to it, raised."""
     assert isinstance(error, HTTPException)
+    if error.status_code == 404 and not hasattr(request.state, "people"):
+        await _know_the_frame(request)
     title, words = WORDS.get(error.status_code, ("Not accepted", "This could not be done."))
     if error.detail != HTTPStatus(error.status_code).phrase:
         words = error.detail
     return error_page(request, error.status_code, title, words, headers=error.headers)
+
+
+async def _know_the_frame(request: Request) -> None:
+    """No page answers to this address, so nothing has asked yet who works here."""
+    if request.method == "GET":
+        await know_people(request)
+        request.state.access = access_of(request)
 
 
 async def unreadable(request: Request, error: Exception) -> Response:
@@ -68,11 +76,6 @@ async def nobody_chosen(request: Request, error: Exception) -> Response:
 async def not_allowed(request: Request, error: Exception) -> Response:
     """A page or a write that is not for whoever asks."""
     return error_page(request, 403, "Not for this role", str(error))
-
-
-async def no_device(request: Request, error: Exception) -> Response:
-    """Over the network, by a device that nobody has let in."""
-    return not_let_in(request)
 
 
 async def not_there(request: Request, error: Exception) -> Response:
@@ -107,7 +110,6 @@ def add_error_pages(app: FastAPI) -> None:
     app.add_exception_handler(RequestValidationError, unreadable)
     app.add_exception_handler(NobodyChosenError, nobody_chosen)
     app.add_exception_handler(NotAllowed, not_allowed)
-    app.add_exception_handler(NoDevice, no_device)
     app.add_exception_handler(NotThere, not_there)
     app.add_exception_handler(OverflowError, too_large)
     app.add_exception_handler(ClientDisconnect, gone)

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 from sqlalchemy.orm import Session
 
-from webapp.pages.papers.heads import Subject, code_address
+from webapp.pages.papers.heads import Subject, code_address, handed_in
 from webapp.pages.wording import day, number, plural, section, short, with_unit
 from webapp.paper.label_values import Label, LabelKind
-from webapp.stages import done, rates, received, workshop
+from webapp.stages import done, rates, workshop
 from webapp.stages.building import wire_colours
 from webapp.stages.building.cutting import CableGroup, CoreCable, cable_groups, core_cables
 from webapp.stages.building.loom_steps import run_name
@@ -60,11 +60,11 @@ def customer_parts(session: Session, about: Subject) -> list[Label]:
             LabelKind.CUSTOMER_PART,
             f"{part.quantity} × {part.what}" if part.quantity > 1 else part.what,
             (_job(about), f"from {part.from_whom}" if part.from_whom else about.job.customer,
-             f"received {day(part.received_on)}", about.discreet(part.condition)),
+             f"received {day(part.received_on)}", part.condition),
             part.code,
             _qr(session, part.code),
         )
-        for part in received.of_job(session, about.job.id)
+        for part in handed_in(session, about)
     ]  # fmt: skip
 
 

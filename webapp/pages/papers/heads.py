@@ -7,13 +7,14 @@ from sqlalchemy.orm import Session
 
 from webapp.pages.papers.design_values import DesignValues
 from webapp.paper import values as paper
-from webapp.stages import catalogue, jobs, looms, workshop
+from webapp.stages import catalogue, jobs, looms, received, workshop
 from webapp.stages.building import units
 from webapp.stages.building.units import UnitRow
 from webapp.stages.clock import today
 from webapp.stages.design import revisions, rows
 from webapp.stages.jobs import Job
 from webapp.stages.looms import LoomRow
+from webapp.stages.received import ReceivedRow
 
 
 @dataclass(frozen=True)
@@ -42,6 +43,19 @@ def as_read_by(about: Subject, discreet: Callable[[str], str]) -> Subject:
     card = about.job.values
     card = replace(card, equipment=discreet(card.equipment), notes=discreet(card.notes))
     return replace(about, job=replace(about.job, values=card), discreet=discreet)
+
+
+def handed_in(session: Session, about: Subject) -> list[ReceivedRow]:
+    """The customer's own parts, as the one who prints may read of them."""
+    return [
+        replace(
+            part,
+            what=about.discreet(part.what),
+            from_whom=about.discreet(part.from_whom),
+            condition=about.discreet(part.condition),
+        )
+        for part in received.of_job(session, about.job.id)
+    ]
 
 
 def code_address(address_url: str, code: str) -> str:

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from sqlalchemy.orm import Session
 
-from webapp.pages.papers.heads import Subject
+from webapp.pages.papers.heads import Subject, handed_in
 from webapp.pages.wording import day, number, plural
 from webapp.paper.values import (
     CableCuts,
@@ -20,7 +20,7 @@ from webapp.paper.values import (
     KitRow,
     PaperEnd,
 )
-from webapp.stages import catalogue, done, rates, received
+from webapp.stages import catalogue, done, rates
 from webapp.stages.building import wire_colours
 from webapp.stages.building.cutting import CableGroup, CoreCable, cable_groups, core_cables
 from webapp.stages.design.cables import Piece, pieces
@@ -37,8 +37,7 @@ def job_ticket(session: Session, about: Subject) -> JobTicket:
         due_on=job.due_on,
         serials=tuple(unit.serial for unit in about.batch),
         customer_parts=tuple(
-            f"{part.code}: {part.quantity} × {about.discreet(part.what)}"
-            for part in received.of_job(session, about.job.id)
+            f"{part.code}: {part.quantity} × {part.what}" for part in handed_in(session, about)
         ),
         notes=tuple(line for line in job.notes.splitlines() if line.strip()),
     )
@@ -159,14 +158,8 @@ def kit_list(session: Session, about: Subject) -> KitList:
         words = f"{wanted:,}" if use.unit == "each" else f"{wanted:,} {use.unit}"
         groups.setdefault(use.group, []).append(KitRow(use.part.name, words, use.colour))
     customers = [
-        KitRow(
-            about.discreet(part.what),
-            str(part.quantity),
-            about.discreet(part.condition),
-            part.code,
-            from_customer=True,
-        )
-        for part in received.of_job(session, about.job.id)
+        KitRow(part.what, str(part.quantity), part.condition, part.code, from_customer=True)
+        for part in handed_in(session, about)
     ]
     if customers:
         groups["From the customer"] = customers
