@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy import func, select
+from sqlalchemy import BindParameter, Select, bindparam, func, select
 from sqlalchemy.orm import Session
 
 from webapp.records.base import now
@@ -32,19 +32,27 @@ def last_ticks(session: Session) -> tuple[LastTick, ...]:
 
     Read by the journal's own order, from its end: it is asked every second.
     """
+    rows = session.execute(LAST_TICKS, {"since": now() - WITHIN})
+    return tuple(LastTick(*row) for row in rows)
+
+
+def _last_ticks() -> Select[int, str, int, int, str, datetime]:
     newest = select(func.max(Tick.id)).scalar_subquery()
+    since: BindParameter[datetime] = bindparam("since", type_=Tick.at.type)
     last = (
         select(func.max(Tick.id))
-        .where(Tick.id > newest - MOST_TICKS, Tick.at >= now() - WITHIN)
+        .where(Tick.id > newest - MOST_TICKS, Tick.at >= since)
         # The app states that a tick is superseded, when a unit goes to another revision.
         .where(Tick.state != "superseded")
         .group_by(Tick.person_id)
     )
-    rows = session.execute(
+    return (
         select(Tick.person_id, Person.name, Unit.loom_id, Unit.id, Tick.step_uid, Tick.at)
         .join(Person, Person.id == Tick.person_id)
         .join(Unit, Unit.id == Tick.unit_id)
         .where(Tick.id.in_(last))
         .order_by(Person.name)
     )
-    return tuple(LastTick(*row) for row in rows)
+
+
+LAST_TICKS = _last_ticks()

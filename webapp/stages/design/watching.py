@@ -2,8 +2,9 @@
 
 import re
 from dataclasses import dataclass
+from typing import Any
 
-from sqlalchemy import Connection, event, func, select
+from sqlalchemy import BindParameter, Connection, Select, bindparam, event, func, select
 from sqlalchemy.orm import Mapper, Session, aliased, object_session
 
 from webapp.records.design import DesignCommand, FindingAnswer, Revision
@@ -43,15 +44,11 @@ class Done:
     of_id: int | None
 
 
-def standing(session: Session, loom_id: int) -> Standing:
-    """One statement, on indexes: it is asked every second by every page that is open.
-
-    Raises:
-        NotThere: no such loom.
-    """
+def _standing() -> Select[Any]:
     commands = select(func.max(DesignCommand.id)).where(DesignCommand.revision_id == Revision.id)
     answers = select(func.max(FindingAnswer.id)).where(FindingAnswer.loom_id == Revision.loom_id)
-    found = session.execute(
+    loom_id: BindParameter[int] = bindparam("loom")
+    return (
         select(
             Revision.id,
             Revision.number,
@@ -62,7 +59,19 @@ def standing(session: Session, loom_id: int) -> Standing:
         .where(Revision.loom_id == loom_id)
         .order_by(Revision.number.desc())
         .limit(1)
-    ).first()
+    )
+
+
+STANDING = _standing()
+
+
+def standing(session: Session, loom_id: int) -> Standing:
+    """One statement, on indexes, made once: it is asked every second by every page that is open.
+
+    Raises:
+        NotThere: no such loom.
+    """
+    found = session.execute(STANDING, {"loom": loom_id}).first()
     if found is None:
         raise NotThere
     revision_id, number, command_id, answer_id, signed_off = found
