@@ -8,6 +8,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from webapp.pages.at_work import at_work
+from webapp.pages.bench_photos import unit_photos
 from webapp.pages.crimp_forms import address_of
 from webapp.pages.deps import FieldsDep, Person, ReadSession, WriteSession
 from webapp.pages.editing import attempt
@@ -148,6 +149,7 @@ def unit_page(request: Request, session: Session, unit_id: int, form: Form) -> R
         changes=step_changes(plan, newer_plan) if newer_plan else None,
         agreed=change_quotes.agreed_to(session, frame.unit),
         undoes=undone_steps(plan, newer_plan, states) if newer_plan else (),
+        photos=unit_photos(session, unit_id),
         superseded=_by_place(bench_journal.superseded(session, units.get(session, unit_id), plan)),
     )
 

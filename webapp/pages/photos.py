@@ -1,4 +1,7 @@
-"""Photos: sent from a file or a tablet's camera, shown as our own JPEGs, taken out with a mark."""
+"""Photos of fittings and work steps: sent from a file or a tablet's camera.
+
+They are shown as our own JPEGs, and taken out with a mark.
+"""
 
 from dataclasses import dataclass
 from typing import Annotated
@@ -9,12 +12,14 @@ from starlette.datastructures import UploadFile
 from starlette.requests import Request
 from starlette.responses import Response
 
+from webapp.pages.bench_photos import step_name
 from webapp.pages.deps import FieldsDep, FormDep, Person, ReadSession, WriteSession
 from webapp.pages.forms import Form
 from webapp.pages.loom_frame import loom_frame
 from webapp.pages.render import fresh_key, redirect, render
 from webapp.pages.who import local_path
 from webapp.stages import photos
+from webapp.stages.building import units
 from webapp.stages.design import entry
 from webapp.stages.photos import Of
 from webapp.stages.pictures import Picture, read_picture
@@ -69,7 +74,7 @@ def keep(
     form = Form(fields)
     form.choice("about", "What it is of", photos.ABOUT)
     form.text("note", "The note", most=200, needed=False)
-    of = Of(loom_id, form.values.get("about") or "", form.typed("about_uid"))
+    of = _of(loom_id, form)
     name = _name(session, of)
     if sent.picture is None:
         form.refuse("photo", sent.why)
@@ -94,10 +99,17 @@ def change(
     """Takes a photo out, or shows it again: the form states which."""
     photo = photos.find(session, loom_id, photo_id)
     removed = fields.get("removed") == "1"
-    name = _name(session, Of(loom_id, photo.about, photo.about_uid))
+    name = _name(session, Of(loom_id, photo.about, photo.about_uid, photo.unit_id))
     photos.take_out(session, loom_id, photo_id, removed=removed, name=name, person_id=person.id)
     words = "taken out; it can be shown again" if removed else "shown again"
     return redirect(local_path(fields.get("next", "/")), f"Photo of {name} {words}.")
+
+
+def _of(loom_id: int, form: Form) -> Of:
+    about = form.values.get("about") or ""
+    if about == "step":
+        form.whole("unit_id", "The unit", least=1)
+    return Of(loom_id, about, form.typed("about_uid"), form.values.get("unit_id"))
 
 
 def _name(session: Session, of: Of) -> str:
@@ -110,4 +122,11 @@ def _name(session: Session, of: Of) -> str:
         fitting = entry.latest(session, of.loom_id).fitting.get(of.uid)
         if fitting is not None:
             return fitting.name
+    if of.about == "step" and of.unit_id is not None:
+        unit = units.row(session, of.unit_id)
+        steps = units.plan_of(session, unit).by_uid
+        known = photos.of_loom(session, of.loom_id, "step", unit_id=of.unit_id)
+        if unit.loom_id == of.loom_id and (of.uid in steps or of.uid in known):
+            name = step_name(units.plan_of(session, unit), of.uid)
+            return f"{name}, unit {unit.number}"
     raise NotThere

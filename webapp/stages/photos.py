@@ -91,7 +91,7 @@ def keep(
     session.add(photo)
     session.flush()
     said = f"Photo of {name}" + (f": {note}" if note else "") + "."
-    journal.write(session, loom.project_id, said, person_id, loom_id=loom.id)
+    journal.write(session, loom.project_id, said, person_id, loom_id=loom.id, unit_id=of.unit_id)
     return photo.id
 
 
@@ -121,7 +121,7 @@ def take_out(
     photo.removed = removed
     loom = session.get_one(Loom, loom_id)
     said = f"Photo of {name} {'taken out' if removed else 'shown again'}."
-    journal.write(session, loom.project_id, said, person_id, loom_id=loom_id)
+    journal.write(session, loom.project_id, said, person_id, loom_id=loom_id, unit_id=photo.unit_id)
 
 
 def find(session: Session, loom_id: int, photo_id: int) -> Photo:
