@@ -11,7 +11,7 @@ from starlette.responses import JSONResponse, Response
 
 from webapp.pages.bench import Along, bench_page
 from webapp.pages.bench_list import Address, Asked
-from webapp.pages.deps import FieldsDep, Person, WriteSession
+from webapp.pages.deps import FieldsDep, Person, WriteSession, is_json
 from webapp.pages.devices import device_name
 from webapp.pages.editing import attempt
 from webapp.pages.forms import Form
@@ -26,7 +26,8 @@ MEASURES = (("height_mm", "Crimp height", "mm", 100.0), ("pull_n", "Pull force",
 
 
 async def whole_body(request: Request) -> bytes:
-    return await request.body()
+    """The entries as they were sent; nothing where they come as a form, which was read before."""
+    return await request.body() if is_json(request) else b""
 
 
 BodyDep = Annotated[bytes, Depends(whole_body)]
