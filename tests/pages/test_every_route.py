@@ -1,0 +1,438 @@
+"""Every route for every role: what it may not open is refused, and the bench reads no prices.
+
+The demo workshop has a loom at every stage. Its prices are made unlike any other figure, and its
+customers get addresses, so that a page that shows one is found out by its words.
+"""
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import pysqlite3
+import pytest
+from fastapi.routing import APIRoute
+from pypdf import PdfReader
+from sqlalchemy import select, update
+from sqlalchemy.orm import Session
+from starlette.routing import Mount, Route
+from starlette.testclient import TestClient
+
+from tests.browser.every_page import (
+    BUILT,
+    DESIGNED,
+    HALF_MADE_UNIT,
+    NEW,
+    QUOTED,
+    TESTED_UNIT,
+    make_demo,
+    values_of,
+)  # fmt: skip
+from webapp.app import create_app
+from webapp.database import make_engine, writing
+from webapp.pages import DATA_ROUTERS, ROUTERS
+from webapp.pages.access import ANYBODY, BENCH, LADDER, OFFICE, OWNER, TABLE, Access
+from webapp.pages.papers.routes import LOOM_PAPERS, UNIT_PAPERS
+from webapp.pages.wording import money
+from webapp.paper import labels, papers
+from webapp.records.catalogue import Part
+from webapp.records.customers import Customer
+from webapp.records.jobs import Loom
+from webapp.records.people import Person
+from webapp.records.quotes import Quote
+from webapp.settings import Settings
+from webapp.stages import journal, pricing, rates, received
+from webapp.stages.clock import today
+
+# Told by hand, where a person may write what is no business of the bench's.
+PHONE, EMAIL = "01632 960 777", "ask@quaysidehouse.example"
+STREET = "17 Quayside House"
+SAID = f"£4,321.00 agreed, ring {PHONE} or write to {EMAIL}, {STREET}."
+PRIVATE = (PHONE, EMAIL, STREET, "4,321", PHONE.replace(" ", ""))
+LOOMS = (NEW, QUOTED, DESIGNED, BUILT)
+MONEY = re.compile(r"£\s*[-−]?\d")
+HERE = "http://127.0.0.1:8000"
+
+
+@dataclass
+class Shop:
+    """The filled workshop, served."""
+
+    client: TestClient
+    database: Path
+    people: dict[str, int]
+    # Every amount that the workshop reckons with, as it would be written.
+    amounts: set[str] = field(default_factory=set)
+    values: dict[str, tuple[str, ...]] = field(default_factory=dict)
+
+    def ask(self, role: str, method: str, address: str, **sent: Any) -> Any:
+        self.client.cookies.clear()
+        self.client.cookies.set("person", str(self.people[role]))
+        return self.client.request(method, address, follow_redirects=False, **sent)
+
+    def addresses(self, route: str) -> list[str]:
+        """The route with every value that stands for each of its names."""
+        found = [route]
+        for name in re.findall(r"\{(\w+)\}", route):
+            values = self.values.get(name, ("1",))
+            found = [one.replace(f"{{{name}}}", value) for one in found for value in values]
+        return found
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
+    settings = Settings(data_dir=tmp_path_factory.mktemp("shop"))
+    make_demo(settings)
+    engine = make_engine(settings.database_path)
+    with writing(engine) as session:
+        _make_private(session)
+    with Session(engine) as session:
+        people = {one.role: one.id for one in session.scalars(select(Person))}
+        amounts, values = _amounts(session), _values(session)
+    engine.dispose()
+    app = create_app(settings)
+    with TestClient(app, HERE, raise_server_exceptions=False) as client:
+        yield Shop(client, settings.database_path, people, amounts, values)
+    app.state.engine.dispose()
+
+
+def _make_private(session: Session) -> None:
+    for number, part in enumerate(session.scalars(select(Part).order_by(Part.uid))):
+        part.price_minor = 771_301 + 17 * number
+    session.execute(
+        update(Customer).values(address=f"{STREET}\nTarn Wyke", phone=PHONE, email=EMAIL)
+    )
+    for loom in session.scalars(select(Loom)).all():
+        journal.write(session, loom.project_id, SAID, None, loom_id=loom.id)
+        project = loom.project_id
+        received.add(
+            session, project, what="Horn", quantity=1, from_whom=SAID, received_on=today(),
+            condition=SAID, person_id=1, once=f"part-{loom.id}",
+        )  # fmt: skip
+        session.execute(
+            update(Loom.__table__.metadata.tables["project"]).values(notes=SAID, equipment=SAID)
+        )
+
+
+def _amounts(session: Session) -> set[str]:
+    """Every amount, where it is long enough to be no other figure."""
+    minor = set(session.scalars(select(Part.price_minor)))
+    minor |= set(_minors(session.scalars(select(Quote.snapshot)).all()))
+    minor |= {int(value) for name, value in rates.values(session).items() if "minor" in name}
+    for loom_id in LOOMS:
+        priced = pricing.read(session, loom_id)
+        if priced.price is not None:
+            pay = priced.price.pay
+            minor |= {pay.total.minor, pay.net.minor, pay.gross.minor, priced.price.looms.minor}
+            minor |= {line.cost.minor for line in priced.price.materials}
+    written = {text for one in minor for text in (money(one, ""), f"{one / 100:.2f}")}
+    return {text for text in written if len(text) >= 7}
+
+
+def _minors(kept: Any) -> Iterator[int]:
+    if isinstance(kept, dict):
+        for name, value in kept.items():
+            if "minor" in name and isinstance(value, int):
+                yield abs(value)
+            yield from _minors(value)
+    elif isinstance(kept, Iterable) and not isinstance(kept, str):
+        for one in kept:
+            yield from _minors(one)
+
+
+def _values(session: Session) -> dict[str, tuple[str, ...]]:
+    """What stands for each name in an address: a designed loom, and what else there is."""
+    values = dict(values_of(session, DESIGNED).of)
+    slugs = (offer.slug for offer in (*LOOM_PAPERS, *UNIT_PAPERS))
+    return values | {
+        "slug": (*values["slug"], *slugs),
+        "code": tuple(session.scalars(select(Loom.code))),
+        "what": ("needs",),
+    }
+
+
+def routes() -> list[tuple[str, set[str]]]:
+    """Every route of the application, with the methods that it answers to."""
+    found: dict[str, set[str]] = {}
+    own = [route for router in (*ROUTERS, *DATA_ROUTERS) for route in _unfolded(router.routes)]
+    app = create_app(Settings(data_dir=Path("nowhere")), engine=object())  # type: ignore[arg-type]
+    for route in (*own, *(one for one in app.routes if isinstance(one, Route | Mount))):
+        methods = getattr(route, "methods", None) or {"GET"}
+        found.setdefault(route.path, set()).update(methods - {"HEAD", "OPTIONS"})
+    return sorted(found.items())
+
+
+def _unfolded(some: Iterable[Any]) -> Iterator[Any]:
+    for route in some:
+        if isinstance(route, APIRoute):
+            yield route
+        elif hasattr(route, "original_router"):
+            yield from _unfolded(route.original_router.routes)
+
+
+EVERY = routes()
+CALLS = [(path, method) for path, methods in EVERY for method in sorted(methods)]
+
+
+def least(path: str, method: str) -> str | None:
+    rule = TABLE[path]
+    return rule.read if method == "GET" else rule.write
+
+
+def checked(role: str, *, allowed: bool) -> list[tuple[str, str]]:
+    """The calls that a role may make, or may not: of those that pass the check at all."""
+    return [
+        (path, method)
+        for path, method in CALLS
+        if path not in ("/static", "/openapi.json")
+        and Access(role).reaches(least(path, method)) is allowed
+    ]
+
+
+# --- the table ----------------------------------------------------------------------------------
+
+
+def test_every_route_is_classified() -> None:
+    missing = [
+        f"{method} {path}"
+        for path, method in CALLS
+        if path not in TABLE or least(path, method) is None
+    ]
+    assert missing == [], "say in pages/access.py who may do this"
+
+
+def test_nothing_is_classified_that_is_gone() -> None:
+    there = dict(EVERY)
+    gone = [path for path in TABLE if path not in there]
+    gone += [
+        f"GET {path}"
+        for path, rule in TABLE.items()
+        if rule.read and "GET" not in there.get(path, ())
+    ]
+    gone += [
+        f"POST {path}" for path, rule in TABLE.items() if rule.write and there.get(path) == {"GET"}
+    ]
+    assert gone == []
+
+
+def test_what_anybody_may_open_is_the_way_in() -> None:
+    open_to_all = {path for path, rule in TABLE.items() if ANYBODY in (rule.read, rule.write)}
+    assert open_to_all <= {
+        "/static", "/openapi.json", "/log-in", "/log-in/standing", "/log-out", "/pair",
+    }  # fmt: skip
+
+
+def test_money_settings_and_people_are_the_owners() -> None:
+    owners = {path for path, rule in TABLE.items() if OWNER in (rule.read, rule.write)}
+    assert {"/rates", "/settings", "/people", "/people/{person_id}", "/devices"} <= owners
+    assert not any(path.startswith(("/looms", "/units", "/quotes", "/jobs")) for path in owners)
+
+
+def test_a_route_that_nobody_has_classified_is_refused_to_everybody(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delitem(TABLE, "/method/circles")
+    for role in (BENCH, OFFICE, OWNER):
+        assert shop.ask(role, "GET", "/method/circles").status_code == 403
+
+
+# --- what is refused ----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("role", [BENCH, OFFICE])
+def test_what_a_role_may_not_do_is_refused_and_changes_nothing(shop: Shop, role: str) -> None:
+    with pysqlite3.connect(shop.database) as watching:
+        for path, method in checked(role, allowed=False):
+            address = shop.addresses(path)[0]
+            before = _standing(watching)
+            answer = shop.ask(
+                role, method, address, data={"once": "x"} if method == "POST" else None
+            )
+            assert answer.status_code == 403, (role, method, path)
+            assert "Not for this role" in answer.text
+            assert _standing(watching) == before, (role, method, path)
+
+
+def _standing(connection: Any) -> tuple[int, list[int]]:
+    """Changes with whatever another connection commits; and the rows of every table."""
+    tables = connection.execute(
+        "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%'"
+    ).fetchall()
+    counts = [
+        connection.execute(f'SELECT count(*) FROM "{name}"').fetchone()[0] for (name,) in tables
+    ]
+    return connection.execute("PRAGMA data_version").fetchone()[0], counts
+
+
+def test_a_refusal_answers_scripts_in_their_own_way(shop: Shop) -> None:
+    data = shop.ask(BENCH, "GET", "/rates", headers={"Accept": "application/json"})
+    assert data.status_code == 403
+    assert "owner" in data.json()["why"]
+    part = shop.ask(BENCH, "GET", "/rates", headers={"HX-Request-Type": "partial"})
+    assert part.status_code == 403
+    assert part.headers["hx-retarget"] == "#notice"
+    assert "<html" not in part.text
+
+
+def test_a_name_chosen_in_the_form_itself_counts(shop: Shop) -> None:
+    """The page that asks who it is sends the name along with what was typed."""
+    shop.client.cookies.clear()
+    sent = {"who": str(shop.people[BENCH]), "name": "Sneaked in"}
+    answer = shop.client.post("/customers/new", data=sent, follow_redirects=False)
+    assert answer.status_code == 403
+
+
+# --- what is let through ------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("role", [OFFICE, OWNER])
+def test_what_a_role_may_read_answers(
+    shop: Shop, role: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _plain_papers(monkeypatch)
+    for path, method in checked(role, allowed=True):
+        if method == "GET" and "/api/" not in path:
+            answer = shop.ask(role, method, shop.addresses(path)[0])
+            assert answer.status_code not in (401, 403), (role, path)
+            assert answer.status_code < 500, (role, path)
+
+
+def _plain_papers(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Papers as the text that their PDF is made of: making sixty PDFs takes minutes."""
+    for module in (papers, labels):
+        monkeypatch.setattr(module, "pdf_from", lambda html: html.encode())
+
+
+def bench_addresses(shop: Shop) -> list[str]:
+    found = [
+        address
+        for path, method in checked(BENCH, allowed=True)
+        if method == "GET"
+        for address in shop.addresses(path)
+    ]
+    for loom_id in LOOMS:
+        found += [
+            path.replace("{loom_id}", str(loom_id))
+            for path, method in checked(BENCH, allowed=True)
+            if method == "GET" and re.findall(r"\{(\w+)\}", path) == ["loom_id"]
+        ]
+        found.append(f"/jobs/{loom_id}")
+        found += [f"/looms/{loom_id}/papers/{offer.slug}.pdf" for offer in LOOM_PAPERS]
+        found.append(f"/looms/{loom_id}/wires?find=1&sort=circuit")
+    for unit_id in (TESTED_UNIT, HALF_MADE_UNIT):
+        found += [f"/units/{unit_id}/papers/{offer.slug}.pdf" for offer in UNIT_PAPERS]
+        found += [f"/units/{unit_id}/{page}" for page in ("build", "test", "done", "journal")]
+    kinds = "&".join(f"set={slug}" for slug in ("job-ticket", "customer-parts", "hand-over"))
+    found += [f"/looms/{BUILT}/labels.pdf?sheet=1&start=1&copies=1&{kinds}"]
+    found += [
+        f"/search?q={word}" for word in ("agreed", "horn", "launch", "lamp", "Q-", "quayside")
+    ]
+    found += ["/past?text=tender", "/stores?q=cable", "/stores?kind=terminal"]
+    return list(dict.fromkeys(found))
+
+
+def test_the_bench_reads_no_prices_and_no_addresses(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _plain_papers(monkeypatch)
+    answered = 0
+    for address in bench_addresses(shop):
+        answer = shop.ask(BENCH, "GET", address)
+        assert answer.status_code not in (401, 403), address
+        assert answer.status_code < 500, address
+        answered += answer.status_code == 200
+        kind = answer.headers.get("content-type", "")
+        if not kind.startswith("image/"):
+            assert told(shop, answer.text) == [], address
+        if kind.startswith("text/html"):
+            assert led_astray(shop, answer.text) == [], address
+    assert answered > 100
+
+
+def told(shop: Shop, text: str) -> list[str]:
+    """What stands in the text that is not for the bench."""
+    found = [word for word in PRIVATE if word in text]
+    found += [match.group() for match in MONEY.finditer(text)]
+    return found + [amount for amount in shop.amounts if amount in text]
+
+
+def led_astray(shop: Shop, page: str) -> list[str]:
+    """Links and forms of a page that would be refused to the bench."""
+    access = Access(BENCH)
+    links = re.findall(r'<a\s[^>]*?href="(/[^"#?]*)', page)
+    loads = re.findall(r'data-hx-get="(/[^"#?]*)', page)
+    gets = re.findall(r'<form(?![^>]*method="post")[^>]*action="(/[^"#?]*)', page)
+    posts = re.findall(r'<form[^>]*method="post"[^>]*action="(/[^"#?]*)', page)
+    posts += re.findall(r'<form[^>]*action="(/[^"#?]*)"[^>]*method="post"', page)
+    posts += re.findall(r'(?:formaction|data-hx-post)="(/[^"#?]*)', page)
+    wrong = [one for one in (*links, *loads, *gets) if not access.reads(one)]
+    return sorted({*wrong, *(p for p in posts if not access.writes(p))})
+
+
+def test_the_looks_for_private_words_can_fail(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    _plain_papers(monkeypatch)
+    assert PHONE in told(shop, shop.ask(OFFICE, "GET", "/customers").text)
+    assert "4,321" in told(shop, shop.ask(OFFICE, "GET", f"/jobs/{BUILT}").text)
+    parts = told(shop, shop.ask(OFFICE, "GET", f"/looms/{BUILT}/parts").text)
+    assert shop.amounts & set(parts)
+    assert shop.amounts & set(told(shop, shop.ask(OFFICE, "GET", f"/looms/{BUILT}/parts.csv").text))
+    assert led_astray(shop, shop.ask(OFFICE, "GET", "/jobs").text)
+    assert told(shop, shop.ask(OFFICE, "GET", f"/looms/{BUILT}/papers/job-ticket.pdf").text)
+
+
+def test_a_printed_job_ticket_holds_neither(shop: Shop) -> None:
+    """As a PDF, read by a program that had no part in making it."""
+    address = f"/looms/{BUILT}/papers/job-ticket.pdf"
+    printed = {}
+    for role in (BENCH, OFFICE):
+        pdf = PdfReader(BytesIO(shop.ask(role, "GET", address).content))
+        printed[role] = " ".join(page.extract_text() for page in pdf.pages)
+    assert told(shop, printed[OFFICE])
+    assert told(shop, printed[BENCH]) == []
+    assert "Harbour tender" in printed[BENCH]
+
+
+def test_the_office_does_not_see_how_a_price_is_made(shop: Shop) -> None:
+    """Rates, overhead and margin are the owner's; the office reads what things sell for."""
+    pages = (f"/looms/{DESIGNED}/price", "/quotes/1")
+    for address in pages:
+        owners = shop.ask(OWNER, "GET", address).text
+        office = shop.ask(OFFICE, "GET", address).text
+        assert "Margin on cost" in owners
+        assert not re.search(r"margin|overhead|rate per hour", office, re.IGNORECASE)
+        assert "£" in office
+    assert shop.ask(OFFICE, "GET", "/rates").status_code == 403
+
+
+def test_a_price_that_the_office_saves_keeps_the_owners_margin(shop: Shop) -> None:
+    address = f"/looms/{DESIGNED}/price"
+    _save_price(shop, OWNER, address, margin_percent="37.5")
+    _save_price(shop, OFFICE, address, delivery="in June", margin_percent="1")
+    page = shop.ask(OWNER, "GET", address).text
+    assert re.search(r'name="margin_percent"[^>]*value="37.5"', page)
+    assert "in June" in page
+
+
+def _save_price(shop: Shop, role: str, address: str, **typed: str) -> None:
+    page = shop.ask(role, "GET", address).text
+    fields = dict(re.findall(r'<input[^>]*name="([^"]+)"[^>]*value="([^"]*)"', page))
+    texts = re.findall(r'<textarea[^>]*name="([^"]+)"[^>]*>\n?(.*?)</textarea>', page, re.DOTALL)
+    answer = shop.ask(role, "POST", address, data=fields | dict(texts) | typed)
+    assert answer.status_code == 303, answer.text
+
+
+# Last: what may be written is written.
+@pytest.mark.parametrize("role", [BENCH, OFFICE, OWNER])
+def test_what_a_role_may_write_is_not_refused(shop: Shop, role: str) -> None:
+    for path, method in checked(role, allowed=True):
+        if method != "GET":
+            address = shop.addresses(path)[0]
+            answer = shop.ask(role, method, address, data={"name": ""})
+            assert answer.status_code not in (401, 403), (role, path)
+            assert answer.status_code < 500, (role, path)
+
+
+def test_the_ladder_has_the_roles_that_people_have() -> None:
+    assert LADDER[1:] == (BENCH, OFFICE, OWNER)
