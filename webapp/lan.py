@@ -43,13 +43,13 @@ def _fitting(asked: str) -> str:
         raise Problem(
             f"--lan takes an address of this computer, such as 192.168.1.20, not {asked!r}."
         ) from None
+    if address.is_unspecified or address.is_multicast or asked == "255.255.255.255":
+        raise Problem(f"{asked} stands for many addresses: name the one that the tablets use.")
     if address.is_global:
         raise Problem(
             f"{asked} is reached from the whole internet, and what is sent there can be read on "
             "the way: choose an address in the workshop's own network."
         )
-    if address.is_unspecified or address.is_multicast or asked == "255.255.255.255":
-        raise Problem(f"{asked} stands for many addresses: name the one that the tablets use.")
     return str(address)
 
 
