@@ -9,7 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
-from tests.stages import launch
+from tests.stages import launch, passing
 from tests.stages.launch import Launch
 from webapp.records.bench import Tick
 from webapp.records.design import WireEnd
@@ -134,8 +134,9 @@ def test_held_and_waived_want_a_reason(session: Session, unit_id: int, say: Stat
 
 
 def test_a_soldered_joint_taken_apart_and_remade_stays_in_the_journal(
-    session: Session, unit_id: int, say: State
+    session: Session, loom: Launch, unit_id: int, say: State
 ) -> None:
+    passing.set_up_crimps(session, loom, unit_id)
     for step in ("l4.0:cut", *(f"l4:from:{x}" for x in ("thread", "strip", "crimp", "solder"))):
         assert say(step).saved
     refused = say("l4:from:crimp", "undone")
@@ -194,6 +195,7 @@ def test_the_database_itself_keeps_every_entry(session: Session, say: State) -> 
 
 
 def finish(session: Session, loom: Launch, unit_id: int, *, but: str = "") -> None:
+    passing.set_up_crimps(session, loom, unit_id)
     plan = units.plan_of(session, units.get(session, unit_id))
     entries = [
         Entry(secrets.token_hex(16), step.uid, "done", loom.person_id)
@@ -214,7 +216,7 @@ def test_the_gate_names_what_is_missing_and_opens_when_nothing_is(
     assert gap.sentence == "battery box – helm, covering: not done: Cover: split conduit."
     say("r1:cover", "held", "conduit on order")
     (gap,) = gate.gaps(plan, bench.state(session, unit_id))
-    assert "is held (conduit on order)" in gap.sentence
+    assert "is on hold (conduit on order)" in gap.sentence
     say("r1:cover", "waived", "customer covers it")
     assert gate.gaps(plan, bench.state(session, unit_id)) == []
     assert gate.waived(plan, bench.state(session, unit_id)) == [

@@ -5,12 +5,13 @@ from datetime import datetime
 from functools import cached_property
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
-from webapp.records.bench import Tick, Unit
+from webapp.records.bench import Tick, TickMeeting, Unit
 from webapp.records.design import Revision
 from webapp.records.people import Person
 from webapp.stages.building import bench
+from webapp.stages.building.meetings import Stated
 from webapp.stages.building.steps import WorkPlan
 from webapp.stages.building.tick_states import WORDS
 from webapp.stages.building.units import plan_at
@@ -29,23 +30,70 @@ class JournalLine:
     device: str
     height_mm: float | None = None
     pull_n: float | None = None
+    # Of an entry that met another's and is none of the ticks: same or refused.
+    met: str = ""
 
     @property
     def said(self) -> str:
-        """What the entry states, in words."""
-        return WORDS[self.state]
+        """What the entry states, in words: on hold, also done, not taken: undone."""
+        return _MET[self.met] + WORDS[self.state]
+
+
+_MET = {"": "", "same": "also ", "refused": "not taken: "}
 
 
 def journal(session: Session, unit: Unit, plan: WorkPlan) -> list[JournalLine]:
-    """Every entry of a unit, the newest first. Steps of earlier revisions are there too."""
+    """Every entry of a unit, the newest first; those that met another's too, and what was ticked
+    by earlier revisions."""
     rows = session.execute(
         select(Tick, Person.name)
         .join(Person, Person.id == Tick.person_id)
         .where(Tick.unit_id == unit.id)
-        .order_by(Tick.id.desc())
+        .order_by(Tick.id)
     )
     plans = _Plans(session, unit, plan)
-    return [_line(plans, tick, person) for tick, person in rows]
+    met = _meetings(session, plans)
+    lines: list[JournalLine] = []
+    for tick, person in rows:
+        # After the tick that it met, and before the first that came after it.
+        while met and met[0][0] < tick.id and met[0][1].at < tick.at:
+            lines.append(met.pop(0)[1])
+        lines.append(_line(plans, tick, person))
+    lines += [line for _, line in met]
+    return lines[::-1]
+
+
+def _meetings(session: Session, plans: "_Plans") -> list[tuple[int, JournalLine]]:
+    """The entries that met a tick, each with the id of that tick, in their order."""
+    theirs = aliased(Person)
+    rows = session.execute(
+        select(TickMeeting, Tick, Person.name, theirs.initials)
+        .join(Tick, Tick.id == TickMeeting.tick_id)
+        .join(Person, Person.id == TickMeeting.person_id)
+        .join(theirs, theirs.id == Tick.person_id)
+        .where(TickMeeting.unit_id == plans.unit.id)
+        .order_by(TickMeeting.id)
+    )
+    return [(tick.id, _met_line(plans, met, tick, *names)) for met, tick, *names in rows]
+
+
+def _met_line(
+    plans: "_Plans", met: TickMeeting, tick: Tick, person: str, theirs: str
+) -> JournalLine:
+    where, title = plans.step(tick)
+    first = Stated(tick.state, tick.note, theirs, tick.device, tick.at)
+    words = f"{first.by}, had said" + (" it first" if met.outcome == "same" else f": {first.what}")
+    return JournalLine(
+        at=met.at,
+        client_at=met.client_at,
+        where=where,
+        title=title,
+        state=met.state,
+        note="; ".join(filter(None, (met.note, words))),
+        person=person,
+        device=met.device,
+        met=met.outcome,
+    )
 
 
 class _Plans:

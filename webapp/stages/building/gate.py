@@ -9,7 +9,7 @@ from webapp.records.bench import Unit
 from webapp.stages import stage_line
 from webapp.stages.building import bench, crimp_standing, units
 from webapp.stages.building.steps import Step, WorkPlan
-from webapp.stages.building.tick_states import FINISHED
+from webapp.stages.building.tick_states import FINISHED, MARKED, WORDS
 from webapp.stages.building.units import UnitRow
 from webapp.stages.refusals import Refused
 
@@ -35,13 +35,13 @@ def gaps(plan: WorkPlan, states: dict[str, bench.StepState]) -> list[Gap]:
 
 
 def _sentence(place: str, steps: list[Step], states: dict[str, bench.StepState]) -> str:
-    held = [
-        f"{step.title} is held ({states[step.uid].note})"
+    said = [
+        f"{step.title} is {WORDS[now.state]} ({now.note})"
         for step in steps
-        if step.uid in states and states[step.uid].state == "held"
+        if (now := states.get(step.uid)) and now.state in MARKED
     ]
     titles = ", ".join(step.title for step in steps)
-    return f"{place}: not done: {titles}." + "".join(f" {words}." for words in held)
+    return f"{place}: not done: {titles}." + "".join(f" {words}." for words in said)
 
 
 def crimp_gaps(session: Session, unit: Unit | UnitRow) -> list[Gap]:

@@ -76,6 +76,7 @@ def check_order(bench: AtBench, entry: Entry) -> None:
         return  # It overrides the order, and stays in the journal as the reason.
     elif entry.state == "done":
         _check_waits(bench, step)
+        _check_set_up(bench, step)
         _check_measured(bench, step, entry)
     elif entry.state == "undone":
         _check_nothing_rests(bench, step)

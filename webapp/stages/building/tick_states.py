@@ -28,10 +28,11 @@ WORDS = {
     "rework": "to be made again",
     "scrapped": "scrapped, to be cut again",
 }
-_MARKS = {"held": "on hold", "rework": "make again", "scrapped": "cut again"}
+# What is said of an open step on the step itself.
+MARKED = {"held": "on hold", "rework": "make again", "scrapped": "cut again"}
 
 
 def mark(state: str, note: str) -> str:
     """What stands on an open step: "make again: the tug failed"; nothing on one that is just
     open."""
-    return f"{_MARKS[state]}: {note}" if state in _MARKS else ""
+    return f"{MARKED[state]}: {note}" if state in MARKED else ""
