@@ -29,8 +29,8 @@ from webapp.stages.design.wires import wires
 
 SLOW = settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
 # What spreadsheets, separators and the lists' own signs stumble over.
-ODD = st.text("=+-@'\",;>·|\t µ²Ωéß–—\u00a0aB1.5/", min_size=1, max_size=12)
-LINES = st.text("=+-@'\",;\n >µé\u00a0aB1.5/", max_size=20)
+ODD = st.text("＝＠=+-@'\",;>·|\t µ²Ωéß–—\u00a0aB1.5/", min_size=1, max_size=12)
+LINES = st.text("＝＠=+-@'\",;\n >µé\u00a0aB1.5/", max_size=20)
 VALUES = st.decimals(min_value="0.01", max_value="9999", places=4).map(float)
 
 

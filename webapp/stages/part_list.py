@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from webapp.records.catalogue import Part
 from webapp.stages import stores
 from webapp.stages.catalogue import CatalogPart, Catalogue
-from webapp.stages.design.csv_out import cell, table_text
+from webapp.stages.design.csv_out import Cell, cell, table_text
 from webapp.stages.design.imports import ListKind
 from webapp.stages.design.names import key
 from webapp.stages.part_facts import KIND_FACTS, NUMBER
@@ -36,20 +36,20 @@ def parts_csv(parts: Sequence[CatalogPart]) -> str:
     return table_text(header, (list(part_cells(part, facts).values()) for part in parts))
 
 
-def part_cells(part: CatalogPart, facts: Iterable[str]) -> dict[str, str]:
+def part_cells(part: CatalogPart, facts: Iterable[str]) -> dict[str, Cell]:
     """The cells of a part, by column. Prices stand as the page shows them: 12.50."""
     return {
         "uid": cell(part.uid),
         "name": cell(part.name),
         "kind": cell(part.kind),
-        "price": f"{Decimal(part.price_minor) / 100:.2f}",
+        "price": cell(f"{Decimal(part.price_minor) / 100:.2f}"),
         "price_per": cell(part.price_per),
         "price_unit": cell(part.price_unit),
         "price_note": cell(part.price_note),
         **{name: cell(part.facts.get(name, "")) for name in facts},
         "source": cell(part.source),
-        "confirmed": "yes" if part.confirmed else "no",
-        "stocked": "yes" if part.stocked else "no",
+        "confirmed": cell("yes" if part.confirmed else "no"),
+        "stocked": cell("yes" if part.stocked else "no"),
     }
 
 

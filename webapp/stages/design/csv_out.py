@@ -5,13 +5,18 @@ import io
 import re
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
-from typing import Any
+from typing import Any, NewType
 
 from webapp.stages.design import needs, runs
 from webapp.stages.design.rows import Design
 
-# A spreadsheet would run what begins so.
-FORMULA = re.compile(r"^'*[=+\-@\t\r]")
+# A spreadsheet would run text that begins so, in full width too, or takes the sign away before it.
+_RUN = r"[\t\r\n\0]|\s*[=+\-@＝＋－＠]"
+FORMULA = re.compile(rf"^'*(?:{_RUN})")
+# What stands before such text in a list, and is taken off when the list comes in again.
+GUARDED = re.compile(rf"^'+(?={_RUN})")
+# What may stand in a list: only `cell` makes it.
+Cell = NewType("Cell", str)
 NEED_COLUMNS = {
     "need": "name",
     **{
@@ -60,22 +65,22 @@ def _text(columns: Mapping[str, str], rows: Iterable[Mapping[str, Any]]) -> str:
     return table_text(columns, ([cell(row[field]) for field in columns.values()] for row in rows))
 
 
-def table_text(header: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
-    """A table as CSV."""
+def table_text(header: Iterable[str], rows: Iterable[Iterable[Cell]]) -> str:
+    """A table as CSV: every list that goes out is written here."""
     out = io.StringIO(newline="")
     writer = csv.writer(out)
-    writer.writerow(header)
+    writer.writerow(cell(name) for name in header)
     writer.writerows(rows)
     return out.getvalue()
 
 
-def cell(value: Any) -> str:
+def cell(value: Any) -> Cell:
     """One cell. Numbers stay numbers; text that a spreadsheet would run gets an apostrophe."""
     if value is None or value is False:
-        return ""
+        return Cell("")
     if value is True:
-        return "yes"
+        return Cell("yes")
     if isinstance(value, float):
-        return format(Decimal(repr(value)), "f").removesuffix(".0")
+        return Cell(format(Decimal(repr(value)), "f").removesuffix(".0"))
     text = str(value)
-    return f"'{text}" if isinstance(value, str) and FORMULA.match(text) else text
+    return Cell(f"'{text}" if isinstance(value, str) and FORMULA.match(text) else text)

@@ -11,11 +11,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
 
+from webapp.stages.design.csv_out import GUARDED
+
 MOST_BYTES = 1024 * 1024
 MOST_ROWS = 2000
 SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs"}
-# A spreadsheet would take such a cell for a formula; csv_out.py writes an apostrophe before it.
-GUARDED = re.compile(r"^'+(?=[=+\-@\t\r])")
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from webapp.stages.design.csv_out import cell, table_text
+from webapp.stages.design.csv_out import Cell, cell, table_text
 from webapp.stages.design.names import place_name
 from webapp.stages.design.rows import Design
 from webapp.stages.design.wires import End, Wire, start_place, travelled, wires
@@ -162,7 +162,7 @@ def wires_csv(design: Design) -> str:
     return table_text(header, rows)
 
 
-def line_cells(design: Design, each: Listed) -> dict[str, str]:
+def line_cells(design: Design, each: Listed) -> dict[str, Cell]:
     """The cells of a wire, by column."""
     return {name: cell(value) for name, value in line_values(design, each).items()}
 
