@@ -15,7 +15,7 @@ from starlette.responses import JSONResponse, Response
 from webapp.pages.deps import MaybePerson, ReadSession
 from webapp.pages.presence import AtBench, Presence
 from webapp.pages.wording import clock
-from webapp.stages import progress
+from webapp.stages import looms, progress
 from webapp.stages.building import bench_feed, crimp_setups, units
 from webapp.stages.building.bench_feed import News
 
@@ -41,12 +41,17 @@ def feed(
     at: Annotated[str, Query(max_length=120)] = "",
     mark: Annotated[str, Query(max_length=160)] = "",
 ) -> Response:
-    """`at` is the title of the panel in view, `unit` the unit whose page it is."""
+    """`at` is the title of the panel in view, `unit` the unit whose page it is.
+
+    Raises:
+        NotThere: no such loom.
+    """
     presence: Presence = request.app.state.presence
-    if person and tab and unit:
+    benches = presence.benches(loom_id)
+    if person and tab and (_known(benches, unit) or _is_of(session, unit, loom_id)):
         presence.at_bench(tab, AtBench(person.id, person.name, loom_id, unit, at))
     me = person.id if person else None
-    people = tuple(each for each in presence.benches(loom_id) if each.person_id != me)
+    people = tuple(each for each in benches if each.person_id != me)
     now = mark_of(session, loom_id, people)
     if now == mark:
         return Response(status_code=204)
@@ -54,9 +59,18 @@ def feed(
     return JSONResponse(_told(session, loom_id, news, people) | {"mark": now})
 
 
+def _known(benches: tuple[AtBench, ...], unit_id: int) -> bool:
+    return any(each.unit_id == unit_id for each in benches)
+
+
+def _is_of(session: Session, unit_id: int, loom_id: int) -> bool:
+    return any(unit.id == unit_id for unit in units.of_loom(session, loom_id))
+
+
 def _told(
     session: Session, loom_id: int, news: News, people: tuple[AtBench, ...]
 ) -> dict[str, object]:
+    looms.get(session, loom_id)
     numbers = {unit.id: unit.number for unit in units.of_loom(session, loom_id)}
     setups = crimp_setups.of_loom(session, loom_id)
     return {
