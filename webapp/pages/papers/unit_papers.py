@@ -24,7 +24,7 @@ from webapp.stages.building import bench, units
 from webapp.stages.building.bench import StepState
 from webapp.stages.building.end_state import end_states
 from webapp.stages.building.steps import Step, WireWork
-from webapp.stages.building.tick_states import TAKEN_BACK
+from webapp.stages.building.tick_states import mark
 from webapp.stages.building.units import UnitRow
 from webapp.stages.clock import local_day
 from webapp.stages.testing import standing
@@ -86,11 +86,11 @@ def _bench_steps(steps: tuple[Step, ...], states: dict[str, StepState]) -> tuple
 
 
 def _done_words(now: StepState | None) -> str:
-    if now is None or now.state in TAKEN_BACK:
+    if now is None:
         return ""
     if now.state == "done":
         return f"{now.person} {clock(now.at)}"
-    return f"{'on hold' if now.state == 'held' else 'left out'}: {now.note}"
+    return f"left out: {now.note}" if now.state == "waived" else mark(now.state, now.note)
 
 
 def test_sheet(session: Session, about: Subject) -> TestSheet:
