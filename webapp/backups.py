@@ -1,6 +1,8 @@
 """Copies of the database that have been read back before they are called backups."""
 
 import os
+import shutil
+from collections.abc import Callable
 from contextlib import closing
 from datetime import datetime
 from pathlib import Path
@@ -9,13 +11,23 @@ from typing import Any
 from webapp.problems import Problem
 from webapp.sqlite import connect, sqlite
 
+# So much is copied at a time, and given to the disk before the next: whoever commits meanwhile
+# never waits for more than that to be written.
+PAGES_AT_A_TIME = 256
+UNFINISHED = ".unfinished"
+# Left free beside a backup, so that there is room for what is entered meanwhile.
+ROOM_TO_LEAVE_BYTES = 64_000_000
+
 
 class BackupFailed(Problem):
     """No backup was made, or none was restored."""
 
 
-def backup(path: Path, to: Path) -> None:
+def backup(path: Path, to: Path, between: Callable[[], None] = lambda: None) -> None:
     """Copy the database at `path`, in use or not, into the new file `to`, and check the copy.
+
+    Nobody waits for it: the copy is of the moment at which it began, and writers go on. `between`
+    is called after each part; what it raises ends the backup.
 
     Raises:
         BackupFailed: nothing was left at `to`.
@@ -24,11 +36,12 @@ def backup(path: Path, to: Path) -> None:
         raise BackupFailed(f"There is no database at {path}.")
     if to.exists():
         raise BackupFailed(f"{to} exists already and was left as it is.")
-    unfinished = to.with_name(to.name + ".unfinished")
+    unfinished = to.with_name(to.name + UNFINISHED)
     try:
         to.parent.mkdir(parents=True, exist_ok=True)
         unfinished.unlink(missing_ok=True)
-        rows = _copy(path, unfinished)
+        _find_room(path, to.parent)
+        rows = _copy(path, unfinished, between)
         _sync(unfinished)
         _check(unfinished, rows)
         unfinished.rename(to)
@@ -65,13 +78,33 @@ def restore(source: Path, to_folder: Path) -> Path | None:
     return aside
 
 
-def _copy(path: Path, to: Path) -> dict[str, int]:
-    """Copy while a second connection keeps writers out, so that the counts are of the copy."""
-    with closing(connect(path)) as guard, closing(connect(path)) as reader:
-        guard.execute("PRAGMA busy_timeout = 5000")
-        guard.execute("BEGIN IMMEDIATE")
-        reader.execute("VACUUM INTO ?", (str(to),))
-        return _rows(guard)
+def _find_room(path: Path, folder: Path) -> None:
+    """A full disk would keep the workshop from saving anything at all."""
+    log = path.with_name(path.name + "-wal")
+    needed = path.stat().st_size + (log.stat().st_size if log.exists() else 0)
+    free = shutil.disk_usage(folder).free
+    if free < needed + ROOM_TO_LEAVE_BYTES:
+        raise BackupFailed(
+            f"There is no room for a backup: it takes {needed / 1e6:,.0f} MB, "
+            f"{ROOM_TO_LEAVE_BYTES / 1e6:,.0f} MB are to stay free beside it, and the disk of "
+            f"{folder} has {free / 1e6:,.0f} MB free."
+        )
+
+
+def _copy(path: Path, to: Path, between: Callable[[], None]) -> dict[str, int]:
+    """Copy, and count the rows, in one reading transaction: both see the same moment."""
+    with closing(connect(path)) as source, closing(sqlite.connect(to)) as target:
+
+        def part_done(_status: int, _left: int, _all: int) -> None:
+            _sync(to)
+            between()
+
+        source.execute("BEGIN")
+        rows = _rows(source)
+        source.backup(target, pages=PAGES_AT_A_TIME, progress=part_done)
+        # One file by itself, without a log beside it.
+        target.execute("PRAGMA journal_mode = DELETE")
+        return rows
 
 
 def _rows(connection: Any) -> dict[str, int]:
