@@ -10,6 +10,7 @@ from starlette.middleware.trustedhost import TrustedHostMiddleware
 
 from webapp.database import make_engine
 from webapp.folders import folder
+from webapp.kept_backups import KeptBackups
 from webapp.lan import machine_names
 from webapp.pages import DATA_ROUTERS, ROUTERS
 from webapp.pages.access import know_access
@@ -37,6 +38,7 @@ def create_app(
     app = FastAPI(title="Loomwright", docs_url=None, redoc_url=None)
     app.state.settings = settings
     app.state.lan = bool(settings.lan)
+    app.state.backups = KeptBackups(settings)
     app.state.presence = Presence()
     app.state.log_in_attempts = Attempts()
     app.state.pairing_attempts = Attempts()

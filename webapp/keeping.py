@@ -5,14 +5,14 @@ from pathlib import Path
 
 from webapp.backups import backup, restore
 from webapp.data_folder import held
+from webapp.kept_backups import BY_HAND, stamped
 from webapp.settings import Settings
 
 
 def back_up(data_dir: Path, file: Path | None) -> int:
     """Back up a data folder, in use or not, and say where the backup is."""
     settings = Settings(data_dir=data_dir)
-    stamp = datetime.now().astimezone().strftime("%Y-%m-%d-%H%M%S")
-    to = file or settings.backups_dir / f"loomwright-{stamp}.db"
+    to = file or settings.backups_dir / stamped(BY_HAND, datetime.now().astimezone())
     backup(settings.database_path, to)
     print(f"The backup is {to}: checked, and complete.")
     return 0

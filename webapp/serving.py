@@ -44,8 +44,9 @@ def serve(settings: Settings, password_file: Path | None = None) -> int:
         if warning := sqlite.warning():
             print(warning, file=sys.stderr)
         debian.remind(debian.PDF, "PDF files")
+        app = create_app(settings, engine, host_names=_host_names(labels_lead_to))
         config = uvicorn.Config(
-            create_app(settings, engine, host_names=_host_names(labels_lead_to)),
+            app,
             log_level="warning",
             access_log=False,
             proxy_headers=False,
@@ -53,7 +54,8 @@ def serve(settings: Settings, password_file: Path | None = None) -> int:
             timeout_graceful_shutdown=3,
         )
         server = _Server(config, settings, labels_lead_to)
-        server.run(sockets=listeners)
+        with app.state.backups.daily():
+            server.run(sockets=listeners)
         engine.dispose()
     return 0 if server.started else 1
 

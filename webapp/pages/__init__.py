@@ -4,6 +4,7 @@ from fastapi import APIRouter
 
 from . import (
     alternatives,
+    backups,
     bench,
     bench_feed,
     bench_photos,
@@ -82,6 +83,7 @@ ROUTERS: tuple[APIRouter, ...] = (
     search.router,
     rates.router,
     settings.router,
+    backups.router,
     people.router,
     person_password.router,
     device_settings.router,

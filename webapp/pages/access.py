@@ -77,6 +77,7 @@ GROUPS: tuple[tuple[str, tuple[Line, ...]], ...] = (
         "Settings",
         (
             ("/settings", OWNER, OWNER),
+            ("/backups", None, OWNER),
             ("/rates", OWNER, OWNER),
             ("/people", OWNER, OWNER),
             ("/people/{person_id}", OWNER, OWNER),

@@ -8,6 +8,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from webapp.convention import DATE_STYLES
+from webapp.pages.backups import backups_shown
 from webapp.pages.deps import FieldsDep, ReadSession, WriteSession
 from webapp.pages.device_settings import network_address
 from webapp.pages.editing import Edit, as_text, attempt, both_values
@@ -51,6 +52,7 @@ def form_page(request: Request, form: Form, was: Mapping[str, str]) -> Response:
         date_styles=[(style, style) for style in DATE_STYLES],
         only_loopback=workshop.only_loopback(was.get("address_url", "")),
         network_address=network_address(request),
+        backups=backups_shown(request),
     )
 
 
