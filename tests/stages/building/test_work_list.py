@@ -13,7 +13,6 @@ from tests.stages.design.laid import LAID, PLUGGED
 from tests.stages.design.need_lists import CATALOGUE
 from webapp.stages import catalogue
 from webapp.stages.building.loom_steps import work_plan
-from webapp.stages.building.steps import WorkPlan
 from webapp.stages.building.work_list import ORDERS, work_list
 from webapp.stages.building.work_list.panels import MOST_ROWS, Panel
 from webapp.stages.catalogue import CatalogPart
