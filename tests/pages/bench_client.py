@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy.orm import Session
 from starlette.testclient import TestClient
 
-from tests.stages import launch
+from tests.stages import launch, passing
 from tests.stages.launch import Launch
 from webapp.database import reading, writing
 from webapp.stages.building import units
@@ -34,6 +34,12 @@ def with_launch(client: TestClient, *, signed: bool = True) -> Launch:
 def start(client: TestClient, made: Launch, depth: str = "full") -> list[int]:
     with write(client) as session:
         return units.start(session, made.loom_id, made.person_id, depth)
+
+
+def set_up_crimps(client: TestClient, made: Launch, unit_id: int) -> None:
+    """Every tool of the unit is set up, so that its crimps can be ticked."""
+    with write(client) as session:
+        passing.set_up_crimps(session, made, unit_id)
 
 
 def entry(step_uid: str, **more: Any) -> dict[str, Any]:

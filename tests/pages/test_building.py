@@ -6,7 +6,7 @@ import pytest
 from sqlalchemy import select
 from starlette.testclient import TestClient
 
-from tests.pages.bench_client import entry, read, start, with_launch, write
+from tests.pages.bench_client import entry, read, set_up_crimps, start, with_launch, write
 from tests.pages.reading import errors
 from tests.stages import passing
 from tests.stages.launch import Launch
@@ -184,7 +184,10 @@ def test_a_step_is_left_out_with_a_reason_and_a_name(client: TestClient, unit_id
     assert "Wire 1: Cut 100 mm left out: the old wire stays (AM)" in page
 
 
-def test_the_journal_shows_that_a_joint_was_taken_apart(client: TestClient, unit_id: int) -> None:
+def test_the_journal_shows_that_a_joint_was_taken_apart(
+    client: TestClient, loom: Launch, unit_id: int
+) -> None:
+    set_up_crimps(client, loom, unit_id)
     steps = ["l4.0:cut", *(f"l4:from:{x}" for x in ("thread", "strip", "crimp", "solder"))]
     client.post(f"/units/{unit_id}/ticks", json={"ticks": [entry(uid) for uid in steps]})
     form = {

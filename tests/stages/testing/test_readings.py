@@ -11,14 +11,15 @@ from sqlalchemy.orm import Session
 
 from tests.stages import launch
 from tests.stages.launch import Launch
+from tests.stages.passing import build, measure_crimps, read_everything, set_up_crimps
 from webapp.records.testing import Reading
 from webapp.stages import instruments, stage_line
 from webapp.stages.building import bench, taking, units
-from webapp.stages.building import gate as build_gate
 from webapp.stages.clock import today
 from webapp.stages.instruments import InstrumentValues
 from webapp.stages.refusals import NotThere, Refused
 from webapp.stages.testing import gate, readings, standing
+from webapp.stages.testing.first_off import FIRST
 from webapp.stages.testing.readings import Measured
 
 
@@ -33,21 +34,18 @@ def meter(session: Session, loom: Launch) -> int:
     return instruments.add(session, values)
 
 
-def tick_everything(session: Session, loom: Launch, unit_id: int) -> None:
-    plan = units.plan_of(session, units.get(session, unit_id))
-    entries = [
-        bench.Entry(secrets.token_hex(16), step.uid, "done", loom.person_id) for step in plan
-    ]
-    assert all(answer.saved for answer in taking.append(session, unit_id, entries))
-
-
 @pytest.fixture
 def unit_id(session: Session, loom: Launch) -> int:
     """Built, and at test."""
     unit_id = units.start(session, loom.loom_id, loom.person_id, "full")[0]
-    tick_everything(session, loom, unit_id)
-    build_gate.pass_to_test(session, unit_id, loom.person_id)
+    build(session, loom, unit_id)
     return unit_id
+
+
+def kept(session: Session) -> list[Reading]:
+    """The readings taken on the unit itself, in order; its crimp samples were there before."""
+    own = select(Reading).where(Reading.crimp_setup_id.is_(None)).order_by(Reading.id)
+    return list(session.scalars(own))
 
 
 def word(session: Session, unit_id: int, item_uid: str) -> str:
@@ -69,15 +67,6 @@ def take(
     )
 
 
-def good(item: standing.Item) -> Measured:
-    if not item.judged or not item.measured:
-        value = 1.0 if item.measured else None
-        method = item.methods[0] if item.methods else ""
-        return Measured(item.uid, value=value, verdict="pass", method=method)
-    value = item.low if item.low is not None else item.high
-    return Measured(item.uid, value=value, method=item.methods[0] if item.methods else "")
-
-
 def test_the_server_judges(session: Session, loom: Launch, unit_id: int, meter: int) -> None:
     uid = "l4.0:resistance"
     take(session, loom, unit_id, Measured(uid, value=40.0, method="four-wire"), meter)
@@ -85,10 +74,10 @@ def test_the_server_judges(session: Session, loom: Launch, unit_id: int, meter: 
     # The failed one stays; the retest counts.
     take(session, loom, unit_id, Measured(uid, value=30.0, method="four-wire"), meter)
     assert word(session, unit_id, uid) == "passed"
-    kept = session.scalars(select(Reading).order_by(Reading.id)).all()
-    assert [(one.result, one.value) for one in kept] == [("fail", 40.0), ("pass", 30.0)]
-    assert kept[0].limit_text == "at most 36.25 mΩ, at 20 °C"
-    assert kept[0].instrument_text == "Micro-ohmmeter, M1, calibrated 2026-01-05"
+    found = kept(session)
+    assert [(one.result, one.value) for one in found] == [("fail", 40.0), ("pass", 30.0)]
+    assert found[0].limit_text == "at most 36.25 mΩ, at 20 °C"
+    assert found[0].instrument_text == "Micro-ohmmeter, M1, calibrated 2026-01-05"
 
 
 def test_a_person_cannot_pass_what_the_limit_fails(
@@ -104,9 +93,9 @@ def test_a_loaded_drop_keeps_its_current(
 ) -> None:
     measured = Measured("l4.0:resistance", value=300.0, method="loaded drop", current_a=10.0)
     take(session, loom, unit_id, measured, meter)
-    (kept,) = session.scalars(select(Reading))
-    assert (kept.result, kept.value_unit, kept.method) == ("pass", "mV", "loaded drop at 10 A")
-    assert kept.limit_text == "at most 362.5 mV at 10 A"
+    (one,) = kept(session)
+    assert (one.result, one.value_unit, one.method) == ("pass", "mV", "loaded drop at 10 A")
+    assert one.limit_text == "at most 362.5 mV at 10 A"
 
 
 @pytest.mark.parametrize(
@@ -130,7 +119,7 @@ def test_what_cannot_be_is_refused_beside_its_field(
     with pytest.raises(Refused) as refused:
         take(session, loom, unit_id, measured, meter)
     assert refused.value.field == field
-    assert session.scalars(select(Reading)).all() == []
+    assert kept(session) == []
 
 
 def test_the_same_key_is_one_reading(
@@ -139,7 +128,7 @@ def test_the_same_key_is_one_reading(
     measured = Measured("l4.0:continuity", verdict="fail")
     for _ in range(2):
         take(session, loom, unit_id, measured, meter, key="r" * 32)
-    assert len(session.scalars(select(Reading)).all()) == 1
+    assert len(kept(session)) == 1
     with pytest.raises(Refused, match="same key"):
         take(session, loom, unit_id, Measured("l1.0:continuity", verdict="pass"), meter, "r" * 32)
 
@@ -163,8 +152,8 @@ def test_an_instrument_out_of_calibration_warns_and_the_reading_says_so(
     meter = instruments.add(session, late)
     warning = take(session, loom, unit_id, Measured("l4.0:continuity", verdict="pass"), meter)
     assert warning.startswith("The calibration of Old meter ran out on 5 Jan 2021.")
-    (kept,) = session.scalars(select(Reading))
-    assert kept.instrument_text.endswith("calibration ran out 2021-01-05")
+    (one,) = kept(session)
+    assert one.instrument_text.endswith("calibration ran out 2021-01-05")
 
 
 def test_a_circuit_is_passed_for_continuity_as_a_deliberate_act(
@@ -180,7 +169,7 @@ def test_a_circuit_is_passed_for_continuity_as_a_deliberate_act(
     assert word(session, unit_id, "l2.0:continuity") == "failed"
     assert word(session, unit_id, "l1.0:continuity") == "passed"
     assert word(session, unit_id, "l4.0:continuity") == "open"
-    assert len(session.scalars(select(Reading)).all()) == 6
+    assert len(kept(session)) == 6
     with pytest.raises(Refused):
         readings.pass_circuit(
             session, unit_id, "Circuit 9", key="q" * 32,
@@ -195,8 +184,7 @@ def test_the_gate_opens_when_every_last_reading_passes(
     plan = standing.plan_of(session, unit)
     with pytest.raises(Refused, match="tests are open"):
         gate.pass_to_done(session, unit_id, loom.person_id)
-    for item in plan.items:
-        take(session, loom, unit_id, good(item), meter)
+    read_everything(session, loom, unit_id, meter)
     assert gate.gaps(standing.states(session, unit, plan)) == []
     take(session, loom, unit_id, Measured("n-lamp:function", verdict="fail"))
     (gap,) = gate.gaps(standing.states(session, unit, plan))
@@ -221,16 +209,18 @@ def test_work_after_a_reading_asks_for_the_test_again(
     assert word(session, unit_id, "l1.0:continuity") == "passed"
 
 
-def test_first_offs_are_taken_while_building_and_hold_for_the_batch(
+def test_only_crimp_samples_are_taken_while_building(
     session: Session, loom: Launch, meter: int
 ) -> None:
     first, second = units.start(session, loom.loom_id, loom.person_id, "full")
     uid = "first-off:t-tab:2.5:height:1"
     with pytest.raises(Refused, match="still being built"):
         take(session, loom, first, Measured("l1.0:continuity", verdict="pass"), meter)
-    take(session, loom, first, Measured(uid, value=1.55), meter)
+    with pytest.raises(Refused, match="entered with their set-up"):
+        take(session, loom, first, Measured(uid, value=1.55), meter)
+    set_up_crimps(session, loom, first)
     assert word(session, first, uid) == word(session, second, uid) == "passed"
-    take(session, loom, second, Measured(uid, value=1.70), meter)
+    measure_crimps(session, loom, second, "t-tab|2.5", FIRST, height_1=1.70)
     assert word(session, first, uid) == "failed"
 
 
