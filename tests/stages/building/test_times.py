@@ -68,6 +68,45 @@ def test_ticks_that_came_late_together_are_told_by_the_tablets_clock() -> None:
     assert seconds(back) == seconds(other) == [None, 35.0]
 
 
+def test_a_morning_worked_by_hand() -> None:
+    """A tablet a day behind, offline for three ticks, its clock set right in the middle; a pause of
+    a quarter of an hour; one tap on six units; a joint undone and made again."""
+    slow = timedelta(days=-1)
+
+    def tick(number: int, at_s: float, tapped_s: float | None = None, **more: object) -> Ticked:
+        """Taken by the server at one moment, tapped at another."""
+        tapped = START + timedelta(seconds=at_s if tapped_s is None else tapped_s)
+        return ticked(number, at_s, client_at=tapped + slow, **more)
+
+    ticks = [
+        tick(1, 0),
+        tick(2, 30),  # 30 s
+        # Offline: tapped at 70, 130 and 160 s, taken together at 400 s.
+        tick(3, 400, 70),  # 40 s
+        tick(4, 400.01, 130),  # 60 s
+        tick(5, 400.02, 160),  # 30 s
+        tick(6, 460),  # 300 s by the tablet: nothing was tapped since 160 s
+        tick(7, 1360),  # a quarter of an hour: a pause
+        *(tick(10 + n, 1480 + n / 50, 1480, unit_id=n, step_uid="w9:cut") for n in range(6)),
+        tick(20, 1500, state="undone", step_uid="w9:cut"),  # 20 s, though it takes work back
+        tick(21, 1560, step_uid="w9:cut"),  # 60 s for the second time
+    ]
+    expected = [None, 30, 40, 60, 30, 300, None, *[20] * 6, 20, 60]
+    assert seconds(ticks) == [None if s is None else pytest.approx(s) for s in expected]
+
+
+def test_a_clock_that_is_set_in_the_middle_does_not_tell_that_step() -> None:
+    day = timedelta(days=1)
+    for jump in (day, -day, -timedelta(seconds=50)):
+        ticks = [
+            ticked(1, 0, client_at=START),
+            ticked(2, 30, client_at=START + timedelta(seconds=30)),
+            ticked(3, 75, client_at=START + timedelta(seconds=75) + jump),
+            ticked(4, 95, client_at=START + timedelta(seconds=95) + jump),
+        ]
+        assert seconds(ticks) == [None, 30.0, 45.0, 20.0]
+
+
 def test_the_operation_is_read_from_the_step() -> None:
     uids = ("l1:from:crimp", "l1.0:inserted", "l1:to:made", "l1:to:loose", "k1:sheath-1")
     assert [operation_of(uid) for uid in uids] == ["crimp", "insert", "make", "tag", "sheath"]

@@ -23,7 +23,8 @@ def check_key(key: str) -> None:
     Raises:
         Refused: the key cannot tell this entry from another.
     """
-    if not (8 <= len(key) <= LONGEST_KEY and key.isascii()):
+    # A stroke stands only in keys that the app itself makes.
+    if not (8 <= len(key) <= LONGEST_KEY and key.isascii() and "/" not in key):
         raise Refused("key", "This entry has no key of its own, so it cannot be told from another.")
 
 

@@ -2,7 +2,9 @@
 
 What took longer than the workshop's set gap was a pause and is not counted. The order is the
 journal's. A device that sends late has kept the times of its ticks; they are taken by its own clock
-as long as both ticks come from it, since a clock that is wrong is wrong by the same for both.
+as long as both ticks come from it, since a clock that is wrong is wrong by the same for both; not
+where it was set in between. What went into work that is undone later was spent all the same, and so
+was undoing it.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -21,6 +23,8 @@ from webapp.records.workshop import Workshop
 LOOK_BACK = 2_000
 # Ticks of the same step of several units, made with one tap.
 ONE_TAP_S = 2.0
+# A tablet keeps the ticks of a day's work at most: a clock that goes on by more was set.
+LONGEST_KEPT_S = 12 * 3600.0
 
 
 @dataclass(frozen=True)
@@ -141,11 +145,12 @@ def _same_tap(tap: Sequence[Ticked], each: Ticked) -> bool:
 
 
 def _between(before: Ticked, after: Ticked) -> float:
+    by_server = (after.at - before.at).total_seconds()
     if before.device == after.device and before.client_at and after.client_at:
         own = (after.client_at - before.client_at).total_seconds()
-        if own >= 0:
+        if 0 <= own <= by_server + LONGEST_KEPT_S:
             return own
-    return (after.at - before.at).total_seconds()
+    return by_server
 
 
 def operation_of(step_uid: str) -> str:

@@ -197,7 +197,7 @@ def _supersede(session: Session, unit: Unit, before: WorkPlan, letter: str, pers
     undone = undone_steps(before, after, states)
     session.add_all(
         Tick(
-            key=f"revision-{unit.id}-{last_id}-{number}",
+            key=f"revision/{unit.id}/{last_id}/{number}",
             unit_id=unit.id,
             revision_id=unit.revision_id,
             step_uid=one.step.uid,
