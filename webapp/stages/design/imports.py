@@ -15,6 +15,8 @@ from webapp.stages.design.csv_out import GUARDED
 
 MOST_BYTES = 1024 * 1024
 MOST_ROWS = 2000
+# The widest list, of wires, has 45.
+MOST_COLUMNS = 200
 SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs"}
 
 
@@ -195,7 +197,9 @@ def decode(data: bytes) -> str:
     """
     if len(data) > MOST_BYTES:
         raise NotAList("The file is larger than 1 MB. Split it into smaller lists.")
-    encodings = ("utf-16",) if data[:2] in (b"\xff\xfe", b"\xfe\xff") else ("utf-8-sig", "cp1252")
+    two_bytes = data[:2] in (b"\xff\xfe", b"\xfe\xff")
+    # The old page takes nearly any bytes for letters, but no text holds a zero among them.
+    encodings = ("utf-16",) if two_bytes else ("utf-8-sig", "cp1252") if b"\0" not in data else ()
     for encoding in encodings:
         try:
             return data.decode(encoding)
@@ -233,6 +237,8 @@ def read_list(
     if header is None or isinstance(header[1], str):
         raise NotAList("The first line cannot be read: it has to name the columns.")
     cells = header[1]
+    if len(cells) > MOST_COLUMNS:
+        raise NotAList(f"The first line has {len(cells):,} columns; {MOST_COLUMNS} fit.")
     named = _names_columns(kind, cells)
     if taken_for is None and not named and usual:
         taken_for = usual
@@ -277,7 +283,10 @@ def _separator(kind: ListKind, text: str) -> str:
     known = spellings(kind)
 
     def found(separator: str) -> int:
-        cells = next(csv.reader([first], delimiter=separator), [])
+        try:
+            cells = next(csv.reader([first], delimiter=separator), [])
+        except csv.Error:
+            return 0
         return sum(1 for cell in cells if _plain(cell) in known)
 
     def likely(separator: str) -> tuple[int, int]:
