@@ -27,8 +27,10 @@ from webapp.stages.workshop import WorkshopValues
 
 # Files, parts of a page, and addresses that only lead on.
 NO_PAGES = re.compile(
-    r"\.(csv|pdf|jpg)$|/row$|/live$|^/live/|/change/draft$|/loads$|/current/\{load_uid\}$|"
-    r"^/$|^/c/|^/looms/\{loom_id\}$|^/units/\{unit_id\}$"
+    r"\.(csv|pdf|jpg)$|/row$|/live$|^/live/|/change/draft$|/loads$|/current/\{load_uid\}$|/feed$|"
+    r"^/$|^/c/|^/looms/\{loom_id\}$|^/units/\{unit_id\}$|"
+    # Over the network only: test_way_in.py looks at them.
+    r"^/(log-in|pair|password)$|^/log-in/|^/devices/"
 )
 # What does not depend on the workshop's own jobs.
 AS_EVER = re.compile(r"/(calculators|method|stores|colours|label-sheets|rates|settings)\b")
@@ -57,6 +59,8 @@ BESIDE = (
     f"/units/{TESTED_UNIT}/test?part=resistance",
     f"/units/{TESTED_UNIT}/done",
     f"/units/{HALF_MADE_UNIT}/build",
+    *(f"/units/{HALF_MADE_UNIT}/bench?order={order}" for order in ("wire", "plug", "place")),
+    f"/units/{HALF_MADE_UNIT}/bench?with=all",
     "/search?q=lamp",
     "/search?q=nothing+of+this+name",
     "/stores?kind=terminal",
