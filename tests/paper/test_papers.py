@@ -2,15 +2,19 @@
 
 import re
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import fields, is_dataclass, replace
 from datetime import date
 from decimal import Decimal
+from enum import Enum
+from typing import Any
 
 import pytest
 
+from tests.paper.label_samples import LABELS, LARGE
 from tests.paper.reading import fonts, page_sizes_mm, page_texts, qr_codes
 from tests.paper.samples import ALL, CERTIFICATE, DESIGN, HEAD, QR_TEXT, QUOTE, TICKET, WIRES
 from webapp.drawings.plan import PlanPlace, PlanRun
+from webapp.paper.labels import labels_html
 from webapp.paper.papers import to_html, to_pdf
 from webapp.paper.values import Currency, Plan, QuoteLine
 
@@ -100,6 +104,37 @@ def test_money_without_and_with_a_minor_unit() -> None:
     assert Currency().words(-123456) == "-£1,234.56"
     assert Currency("kr ", 0).words(1234) == "kr 1,234"
     assert Currency().plain(5) == "0.05"
+
+
+EVIL = '<img src=x onerror="alert(1)">&'
+COLOUR = re.compile(r"#[0-9a-f]{6}")
+
+
+def with_evil(value: Any) -> Any:
+    """The value with markup at the end of every text: a person may have typed any of them."""
+    if isinstance(value, Enum):
+        return value
+    if isinstance(value, str):
+        return value + EVIL if value and not COLOUR.fullmatch(value) else value
+    if isinstance(value, tuple | list):
+        return type(value)(with_evil(each) for each in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        own = {one.name: with_evil(getattr(value, one.name)) for one in fields(value) if one.init}
+        return replace(value, **own)
+    return value
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_no_text_becomes_markup_on_a_paper(name: str) -> None:
+    html = to_html(with_evil(ALL[name]))
+    assert html.count("&lt;img src=x onerror=&#34;alert(1)&#34;&gt;&amp;") > 10
+    assert "<img" not in html
+
+
+def test_no_text_becomes_markup_on_a_label() -> None:
+    html = labels_html(LARGE, [with_evil(label) for label in LABELS])
+    assert html.count("&lt;img src=x") > len(LABELS)
+    assert "<img" not in html
 
 
 def test_what_people_typed_is_escaped() -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.paper.reading import page_texts
 from webapp.paper import render
 from webapp.paper.assets import BASE_URL, asset_files
 from webapp.paper.render import PaperUnavailable, available, pdf_from
@@ -116,3 +117,69 @@ def test_a_pdf_that_takes_too_long_is_stopped(monkeypatch: pytest.MonkeyPatch) -
 def test_starts_from_any_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.chdir(tmp_path)
     assert pdf_from(PAGE).startswith(b"%PDF")
+
+
+# What Python itself opens, asks for and connects to while the worker runs, a line each. The text
+# libraries that it loads read the computer's fonts besides.
+WATCH = """
+import os, sys
+log = os.open({log!r}, os.O_WRONLY | os.O_APPEND | os.O_CREAT)
+def watch(event, args):
+    if event == "open" or event.startswith(("socket.", "urllib.")):
+        os.write(log, (event + " " + repr(args[:2]) + "\\n").encode())
+sys.addaudithook(watch)
+"""
+REACHES = (
+    '<img src="{0}">',
+    '<img srcset="{0} 2x" src="{0}">',
+    '<link rel="stylesheet" href="{0}">',
+    '<link rel="attachment" href="{0}">',
+    '<a rel="attachment" href="{0}">a</a>',
+    '<style>@import "{0}";</style>',
+    "<style>@import url({0});</style>",
+    "<style>@font-face {{ font-family: x; src: url({0}) }} p {{ font-family: x }}</style>",
+    '<style>p {{ background: url("{0}"); list-style: url({0}) }}</style>',
+    "<style>p::before {{ content: url({0}) }}</style>",
+    "<style>@page {{ background: url({0}) }}</style>",
+    '<p style="background-image: url({0})">p</p>',
+    '<object data="{0}"></object><embed src="{0}"><iframe src="{0}"></iframe>',
+    '<svg width="9" height="9"><image href="{0}" width="9" height="9"/><use href="{0}#a"/></svg>',
+    '<svg width="9" height="9"><style>@import url({0});</style><rect fill="url({0}#a)"/></svg>',
+    '<base href="{0}"><img src="">',
+    '<img src="data:image/svg+xml,%3Csvg xmlns=%22http://www.w3.org/2000/svg%22%3E'
+    '%3Cimage href=%22{0}%22/%3E%3C/svg%3E">',
+)  # fmt: skip
+
+
+def test_nothing_on_a_page_reaches_a_file_or_the_network(
+    listener: tuple[str, list[str]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    address, asked = listener
+    secret = tmp_path / "secret.txt"
+    secret.write_text("secret words of the workshop")
+    wanted = (
+        secret.as_uri(),
+        "file:///etc/passwd",
+        f"{address}/x",
+        "//127.0.0.1:9/x",
+        "../../../../etc/passwd",
+        "/static/../pyproject.toml",
+        "%2e%2e/%2e%2e/etc/passwd",
+    )
+    log = tmp_path / "log.txt"
+    (tmp_path / "sitecustomize.py").write_text(WATCH.format(log=str(log)))
+    inherited = render._worker_environment()
+    first = {"PYTHONPATH": f"{tmp_path}:{inherited['PYTHONPATH']}"}
+    monkeypatch.setattr(render, "_worker_environment", lambda: inherited | first)
+    page = "".join(each.format(one) for each in REACHES for one in wanted)
+
+    pdf = pdf_from(PAGE + page)
+
+    told = log.read_text().splitlines()
+    assert any("weasyprint" in line for line in told)
+    assert asked == []
+    assert [line for line in told if not line.startswith("open ")] == []
+    for forbidden in ("secret.txt", "/etc/passwd", "pyproject.toml"):
+        assert not any(forbidden in line for line in told)
+    assert b"/EmbeddedFile" not in pdf
+    assert "secret" not in "".join(page_texts(pdf))
