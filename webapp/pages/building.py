@@ -18,7 +18,7 @@ from webapp.pages.render import redirect, render
 from webapp.pages.unit_frame import unit_frame
 from webapp.pages.wire_rows import WireRow, wire_row
 from webapp.pages.wording import plural
-from webapp.stages import catalogue, change_quotes, looms, rates, workshop
+from webapp.stages import catalogue, change_quotes, looms, priced_time, rates, workshop
 from webapp.stages.building import (
     bench,
     bench_journal,
@@ -26,6 +26,8 @@ from webapp.stages.building import (
     cutting,
     gate,
     how_far,
+    scrap,
+    time_taken,
     units,
     wire_colours,
 )
@@ -56,6 +58,9 @@ def loom_page(request: Request, session: Session, loom_id: int, form: Form) -> R
         form=form,
         progress=how_far.of_loom(session, loom_id),
         at_work=at_work(request, session, loom_id),
+        taken_s=time_taken.by_unit(session, (loom_id,)),
+        priced=priced_time.of_loom(session, loom_id),
+        scrap=scrap.of_loom(session, loom_id),
         quantity=looms.get(session, loom_id).quantity,
         revision=revisions.latest_signed_off(session, loom_id),
     )
@@ -93,6 +98,7 @@ def cut_list(request: Request, session: ReadSession, loom_id: int) -> Response:
         cables=cutting.core_cables(design, parts),
         places=lambda piece, side: piece_place(design, piece, side),
         quantity=looms.get(session, loom_id).quantity,
+        again=scrap.of_loom(session, loom_id),
         scrap_percent=float(rates.values(session)["scrap_percent"]),
         colours=wire_colours,
     )
@@ -135,6 +141,8 @@ def unit_page(request: Request, session: Session, unit_id: int, form: Form) -> R
         at=frame,
         unit=frame.unit,
         at_work=at_work(request, session, frame.unit.loom_id),
+        taken=time_taken.of_unit(session, unit_id),
+        scrap=scrap.of_loom(session, frame.unit.loom_id).of_unit(unit_id),
         form=form,
         wires=wires,
         next_wire=_first_open(wires),

@@ -99,6 +99,17 @@ def ago(seconds: int) -> str:
     return f"{seconds // 60} min ago" if seconds < 3600 else f"{seconds // 3600} h ago"
 
 
+def duration(seconds: float) -> str:
+    """48 s, 12 min, 6 h 16 min: as fine as one says it."""
+    if seconds < 59.5:
+        return f"{number(seconds, 1 if seconds < 10 else 0)} s"
+    whole_s = round(seconds)
+    if whole_s < 600 and whole_s % 60:
+        return f"{whole_s // 60} min {whole_s % 60} s"
+    hours, minutes = divmod(round(seconds / 60), 60)
+    return f"{hours} h {minutes} min" if hours else f"{minutes} min"
+
+
 def plural(count: int, one: str, many: str | None = None) -> str:
     """1 wire, 47 wires; `many` where an s does not do it."""
     return f"{whole(count)} {one if count == 1 else many or one + 's'}"
@@ -126,5 +137,6 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "clock": clock,
     "day_and_clock": day_and_clock,
     "ago": ago,
+    "duration": duration,
     "plural": plural,
 }
