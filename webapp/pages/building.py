@@ -152,7 +152,7 @@ def unit_page(request: Request, session: Session, unit_id: int, form: Form) -> R
         gaps=gate.gaps(plan, now) + gate.crimp_gaps(session, frame.unit),
         setups=crimp_standing.groups(session, frame.unit),
         address_of=address_of,
-        waived=gate.waived(plan, now),
+        waived=[*gate.waived(plan, now), *crimp_standing.waived(session, frame.unit)],
         newer=newer,
         changes=step_changes(plan, newer_plan) if newer_plan else None,
         agreed=change_quotes.agreed_to(session, frame.unit),

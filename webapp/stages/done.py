@@ -13,7 +13,7 @@ from webapp.records.design import Revision
 from webapp.records.jobs import StageMove
 from webapp.records.people import Person
 from webapp.stages import stage_line
-from webapp.stages.building import bench, gate, units
+from webapp.stages.building import bench, crimp_standing, gate, units
 from webapp.stages.refusals import Refused
 from webapp.stages.testing import readings, standing
 from webapp.stages.testing.first_off import SAMPLES
@@ -69,7 +69,10 @@ def test_record(session: Session, unit_id: int) -> TestRecord:
         signed_at=signed_at,
         groups=_groups(shown),
         instruments=_instruments(shown),
-        waived=tuple(gate.waived(plan, bench.state(session, unit_id))),
+        waived=(
+            *gate.waived(plan, bench.state(session, unit_id)),
+            *crimp_standing.waived(session, unit),
+        ),
         left_out=_names(one for one in counted if one not in shown),
     )
 

@@ -3,6 +3,7 @@
 from sqlalchemy.orm import Session
 
 from webapp.drawings.ends import EndState
+from webapp.pages.papers import crimp_values
 from webapp.pages.papers.heads import Subject
 from webapp.pages.wording import clock, day, day_and_clock
 from webapp.paper.values import (
@@ -28,7 +29,7 @@ from webapp.stages.building.tick_states import mark
 from webapp.stages.building.units import UnitRow
 from webapp.stages.clock import local_day
 from webapp.stages.testing import standing
-from webapp.stages.testing.items import KINDS, LOADED_DROP
+from webapp.stages.testing.items import FIRST_OFF, KINDS, LOADED_DROP
 
 CARE = (
     "Keep the loom clear of hot, sharp and moving parts; support it so that no joint carries "
@@ -99,6 +100,8 @@ def test_sheet(session: Session, about: Subject) -> TestSheet:
     number = 0
     found = []
     for kind, groups in plan.groups().items():
+        if kind in FIRST_OFF:
+            continue  # They are entered with their set-ups, which the sheet lists.
         rows = []
         for items in groups.values():
             for item in items:
@@ -120,6 +123,7 @@ def test_sheet(session: Session, about: Subject) -> TestSheet:
             "Battery disconnected. Electronics unplugged before the insulation test. Never probe "
             "restraint (airbag) circuits; traction voltages are for licensed people.",
         ),
+        setups=crimp_values.of_test_sheet(session, unit),
     )
 
 
@@ -150,6 +154,7 @@ def certificate(session: Session, about: Subject) -> Certificate:
         ),
         waived=record.waived,
         left_out=record.left_out,
+        setups=crimp_values.of_certificate(session, unit),
     )
 
 

@@ -30,6 +30,24 @@ class TestGroup:
 
 
 @dataclass(frozen=True)
+class CrimpSetUp:
+    """A tool as it was set up for one terminal on one conductor; empty where it is not yet.
+
+    heights and pulls are the first-offs, in words; last says how the crimps measured at the last
+    came out, and stays empty while nobody asks for them.
+    """
+
+    what: str
+    tool: str = ""
+    lots: str = ""
+    who: str = ""
+    crimps: int = 0
+    heights: str = ""
+    pulls: str = ""
+    last: str = ""
+
+
+@dataclass(frozen=True)
 class TestSheet:
     """The test plan with blanks, for one unit."""
 
@@ -40,6 +58,7 @@ class TestSheet:
     serial: str
     groups: tuple[TestGroup, ...]
     notes: tuple[str, ...] = ()
+    setups: tuple[CrimpSetUp, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -95,6 +114,7 @@ class Certificate:
     waived: tuple[str, ...] = ()
     left_out: tuple[str, ...] = ()
     statement: str = ""
+    setups: tuple[CrimpSetUp, ...] = ()
 
     def __post_init__(self) -> None:
         readings = [row for group in self.groups for row in group.rows]

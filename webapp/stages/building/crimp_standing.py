@@ -209,6 +209,21 @@ def test_gaps(session: Session, unit: Unit | UnitRow) -> list[CrimpGap]:
     return [gap for group in groups(session, unit) for gap in _failed(group, unit.serial)]
 
 
+def waived(session: Session, unit: Unit | UnitRow) -> list[str]:
+    """Set-ups of this unit's crimps that hold without their last, why, and who said so."""
+    return [
+        f"{group.name}: {used.setup.named} {_held(used)}: {waiver.reason} ({waiver.person})"
+        for group in groups(session, unit)
+        for used in group.used
+        if used.word == "waived" and used.by(unit.serial) and (waiver := used.setup.waiver)
+    ]
+
+
+def _held(used: Used) -> str:
+    failed = "holds although a crimp measured at the last failed"
+    return failed if used.setup.last.failed else "is not measured at the last"
+
+
 def _failed(group: Group, serial: str) -> list[CrimpGap]:
     return [
         CrimpGap(failed_words(group, used), group.key)
