@@ -37,6 +37,7 @@ AS_EVER = re.compile(r"/(calculators|method|stores|colours|label-sheets|rates|se
 # The demo's first loom has needs only, the second is quoted, the third designed, the fourth built.
 NEW, QUOTED, DESIGNED, BUILT = 1, 2, 3, 4
 TESTED_UNIT, HALF_MADE_UNIT = 1, 2
+CRIMPED = "tab-receptacle-6.3-1-2.5~1.5"
 BESIDE = (
     f"/looms/{NEW}/needs",
     f"/looms/{NEW}/proposal",
@@ -76,6 +77,14 @@ REFUSED: tuple[tuple[str, dict[str, str]], ...] = (
     (f"/looms/{NEW}/needs", {"needs-0-name": "Lamp", "needs-0-quantity": "none"}),
     (f"/looms/{NEW}/runs", {"runs-0-from_place": "bow", "runs-0-length_mm": "long"}),
     ("/label-sheets/new", {"name": ""}),
+    (
+        f"/units/{HALF_MADE_UNIT}/crimp-setups/{CRIMPED}?setup=1",
+        {"act": "first-off", "first-off-height_1": "low", "first-off-pull_2": "-5"},
+    ),
+    (
+        f"/units/{HALF_MADE_UNIT}/crimp-setups/{CRIMPED}",
+        {"act": "begin", "new-tool": "", "new-wire_lot": "W-12"},
+    ),
 )
 
 
@@ -169,6 +178,7 @@ def values_of(session: Session, loom_id: int = DESIGNED) -> Values:
             "circuit_uid": (circuit.uid,),
             "uid": tuple(parts[kind] for kind in sorted(parts)[:2]),
             "about": (WHOLE_LOOM,),
+            "group": (CRIMPED,),
             "slug": tuple(CALCULATORS),
         }
     )
