@@ -2,6 +2,8 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.pages.reading import errors, fields
+from webapp.database import reading
+from webapp.stages.building import times
 
 
 def test_settings_warn_while_the_address_is_loopback(office: TestClient) -> None:
@@ -15,7 +17,15 @@ def test_settings_warn_while_the_address_is_loopback(office: TestClient) -> None
 
 @pytest.mark.parametrize(
     ("field", "value"),
-    [("name", ""), ("currency", ""), ("step_depth", "deep"), ("address_url", "x")],
+    [
+        ("name", ""),
+        ("currency", ""),
+        ("step_depth", "deep"),
+        ("address_url", "x"),
+        ("pause_gap_min", "0"),
+        ("pause_gap_min", "241"),
+        ("pause_gap_min", "ten"),
+    ],
 )
 def test_wrong_settings_are_named(office: TestClient, field: str, value: str) -> None:
     form = fields(office.get("/settings")) | {"phone": "01 234"}
@@ -23,6 +33,15 @@ def test_wrong_settings_are_named(office: TestClient, field: str, value: str) ->
     assert answer.status_code == 422
     assert list(errors(answer)) == [field]
     assert fields(answer)["phone"] == "01 234"
+
+
+def test_the_pause_is_typed_in_minutes(office: TestClient) -> None:
+    form = fields(office.get("/settings"))
+    assert form["pause_gap_min"] == "10"
+    office.post("/settings", data=form | {"pause_gap_min": "15"})
+    assert fields(office.get("/settings"))["pause_gap_min"] == "15"
+    with reading(office.app.state.engine) as session:  # type: ignore[attr-defined]
+        assert times.gap_s(session) == 900
 
 
 def test_settings_of_two_people_clash(office: TestClient) -> None:

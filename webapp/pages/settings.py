@@ -28,6 +28,7 @@ LABELS = {
     "currency": "Currency sign",
     "address_url": "Address in the network",
     "step_depth": "Work steps",
+    "pause_gap_min": "A pause, in minutes",
     "length_unit": "Lengths",
     "decimal_mark": "Decimal mark",
     "date_style": "Dates",
@@ -38,6 +39,7 @@ def read(form: Form) -> None:
     read_workshop(form)
     form.text("address_url", LABELS["address_url"], most=200)
     form.choice("step_depth", LABELS["step_depth"], workshop.STEP_DEPTHS)
+    form.whole("pause_gap_min", LABELS["pause_gap_min"], least=1, most=workshop.LONGEST_PAUSE_MIN)
     for field, options in workshop.CONVENTIONS.items():
         form.choice(field, LABELS[field], options)
 

@@ -18,6 +18,7 @@ from webapp.stages.refusals import Refused
 from webapp.stages.values import required
 
 STEP_DEPTHS = ("short", "full")
+LONGEST_PAUSE_MIN = 240
 CONVENTIONS = {
     "length_unit": LENGTH_UNITS,
     "decimal_mark": DECIMAL_MARKS,
@@ -38,6 +39,8 @@ class WorkshopValues:
     length_unit: str = "mm"
     decimal_mark: str = "."
     date_style: str = "13 Dec 2026"
+    # Longer than this between two ticks of a person is a pause.
+    pause_gap_min: int = 10
 
 
 def is_set_up(session: Session) -> bool:
@@ -52,8 +55,9 @@ def get(session: Session) -> WorkshopValues:
 
 def _get(session: Session) -> WorkshopValues:
     row = session.get_one(Workshop, 1)
-    names = WorkshopValues.__dataclass_fields__
-    return WorkshopValues(**{name: getattr(row, name) for name in names})
+    names = WorkshopValues.__dataclass_fields__.keys() - {"pause_gap_min"}
+    values = {name: getattr(row, name) for name in names}
+    return WorkshopValues(**values, pause_gap_min=round(row.pause_gap_s / 60))
 
 
 def convention(session: Session) -> Convention:
@@ -121,7 +125,11 @@ def _set(row: Workshop, values: WorkshopValues) -> None:
         if getattr(values, field) not in options:
             raise Refused(field, "Choose one from the list.")
     _check_address(values.address_url)
-    for field, value in asdict(values).items():
+    if not 1 <= values.pause_gap_min <= LONGEST_PAUSE_MIN:
+        raise Refused("pause_gap_min", f"Enter 1 to {LONGEST_PAUSE_MIN} minutes.")
+    kept = asdict(values)
+    row.pause_gap_s = 60 * kept.pop("pause_gap_min")
+    for field, value in kept.items():
         setattr(row, field, value)
     row.address_url = values.address_url.rstrip("/")
 
