@@ -94,7 +94,7 @@ def _view(moment: Moment, panel: Panel, rows: Rows, drawings: Drawings) -> Panel
         key=panel.key,
         title=panel.title,
         side=panel.side,
-        of=_of(panel),
+        of=_of(moment, panel),
         name=panel.name,
         wire=_big_wire(moment, panel.wire) if panel.wire else None,
         face=drawings.turning_face(half.uid, current) if half else Markup(),
@@ -106,12 +106,13 @@ def _view(moment: Moment, panel: Panel, rows: Rows, drawings: Drawings) -> Panel
     )
 
 
-def _of(panel: Panel) -> str:
-    """2 of 3, wires 7 to 12."""
-    numbers = [row.task.wire.number for row in panel.rows if row.task.wire]
-    if not panel.of or not numbers:
+def _of(moment: Moment, panel: Panel) -> str:
+    """2 of 3, wires 7 to 12: where a divided list goes by wire."""
+    works = [row.task.wire for row in panel.rows if row.task.wire]
+    at = [moment.wire_at[work.uid] for work in works]
+    if not panel.of or not works or at != sorted(at):
         return panel.of
-    return f"{panel.of}, wires {numbers[0]} to {numbers[-1]}"
+    return f"{panel.of}, wires {works[0].number} to {works[-1].number}"
 
 
 def _big_wire(moment: Moment, work: WireWork) -> BigWire:

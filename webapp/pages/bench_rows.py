@@ -79,6 +79,11 @@ class Moment:
         return {uid: now.state for uid, now in self.states.items()}
 
     @cached_property
+    def wire_at(self) -> dict[str, int]:
+        """Where each wire stands among all."""
+        return {work.uid: number for number, work in enumerate(self.plan.wires)}
+
+    @cached_property
     def wires_of(self) -> dict[str, list[tuple[WireWork, str]]]:
         """The wires that end at each fitting, and at which way."""
         found: dict[str, list[tuple[WireWork, str]]] = {}
