@@ -131,8 +131,9 @@ def _cut(session: Session, revision_id: int) -> dict[str, tuple[str, int | None]
 
 
 def cable_words(design: Design, parts: Parts, link: rows.Link) -> str:
-    """RD/BK 1.5 mm², thin-wall cable."""
+    """RD/BK boat cable 1.5 mm²."""
     size = "" if link.csa_mm2 is None else f"{link.csa_mm2:g} mm²"
     known = part(parts, link.cable_part_uid)
-    words = " ".join(filter(None, (wire_colours.letters(design, link), size)))
-    return ", ".join(filter(None, (words, known.name if known else "")))
+    return " ".join(
+        filter(None, (wire_colours.letters(design, link), known.name if known else size))
+    )

@@ -12,15 +12,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
 
-from sqlalchemy import Select, func, select
-from sqlalchemy.orm import Session
+from sqlalchemy import ColumnElement, Select, func, select
+from sqlalchemy.orm import Session, aliased
 
 from webapp.records.bench import Tick, Unit
 from webapp.records.people import Person
 from webapp.records.workshop import Workshop
 
-# How far before a unit's first tick the tick that a person made before is looked for.
-LOOK_BACK = 2_000
 # Ticks of the same step of several units, made with one tap.
 ONE_TAP_S = 2.0
 # A tablet keeps the ticks of a day's work at most: a clock that goes on by more was set.
@@ -57,11 +55,24 @@ class Span:
 
 
 def of_units(session: Session, unit_ids: Iterable[int]) -> list[Span]:
-    """Every entry of these units, in the journal's order."""
+    """Every entry of these units, in the journal's order.
+
+    Read are the ticks of their looms, as one tap may be for several units, and of each person the
+    tick before: no more of the journal, however long it is.
+    """
     ids = frozenset(unit_ids)
-    ends = select(func.min(Tick.id), func.max(Tick.id)).where(Tick.unit_id.in_(ids))
-    first, last = (end or 0 for end in session.execute(ends).one())
-    rows = session.execute(_ticks().where(Tick.id.between(first - LOOK_BACK, last)))
+    looms = select(Unit.loom_id).where(Unit.id.in_(ids))
+    batch = select(Unit.id).where(Unit.loom_id.in_(looms))
+    earlier = aliased(Tick)
+    before = (
+        select(earlier.id)
+        .where(earlier.person_id == Tick.person_id, earlier.id < Tick.id, *_by_hand(earlier))
+        .order_by(earlier.id.desc())
+        .limit(1)
+        .scalar_subquery()
+    )
+    led_to = select(before).select_from(Tick).where(Tick.unit_id.in_(batch))
+    rows = session.execute(_ticks().where(Tick.unit_id.in_(batch) | Tick.id.in_(led_to)))
     found = spans([Ticked(*row) for row in rows], gap_s(session))
     return [span for span in found if span.ticked.unit_id in ids]
 
@@ -101,10 +112,14 @@ def _ticks() -> Select[int, str, int, int, str, str, int, str, str, datetime | N
             Tick.at,
         )
         .join(Person, Person.id == Tick.person_id)
-        # Superseded is stated by the app; what is undone with another step has that one's key.
-        .where(Tick.state != "superseded", ~Tick.key.contains("/"))
+        .where(*_by_hand(Tick))
         .order_by(Tick.id)
     )
+
+
+def _by_hand(tick: type[Tick]) -> tuple[ColumnElement[bool], ...]:
+    """Superseded is stated by the app; what is undone with another step has that one's key."""
+    return tick.state != "superseded", ~tick.key.contains("/")
 
 
 def spans(ticks: Sequence[Ticked], gap_s: float) -> list[Span]:
