@@ -8,6 +8,8 @@ from webapp.stages.building.work_list.panels import Task
 from webapp.stages.testing.first_off import CrimpLimit
 
 NOT_CONFIRMED = "unconfirmed"
+NO_BREAK = "\u00a0"
+SHORT = 34
 NAMES = {"height": "Crimp height", "pull": "Pull force"}
 
 
@@ -24,7 +26,12 @@ def detail(task: Task, hands: Hands | None, said: str = "") -> str:
     if step.operation == "insert" and hands.goal and hands.goal.half and hands.goal.fitting in said:
         # The way stands large beside it.
         return step.detail.partition("; ")[2]
-    return " · ".join(each for each in words if each and each not in said)
+    return " · ".join(_unbroken(each) for each in words if each and each not in said)
+
+
+def _unbroken(words: str) -> str:
+    """A short fact stays on one line: nobody reads a figure here and its unit there."""
+    return words if len(words) > SHORT else words.replace(" ", NO_BREAK)
 
 
 def _cut(step: Step, hands: Hands) -> list[str]:
