@@ -72,6 +72,8 @@ REFUSED: tuple[tuple[str, dict[str, str]], ...] = (
     ("/customers/new", {"name": ""}),
     ("/settings", {"name": "", "address_url": "nowhere"}),
     ("/people", {"name": "", "initials": ""}),
+    ("/people/2/password", {"password": "short", "again": "short"}),
+    ("/devices", {"name": ""}),
     ("/instruments", {"name": ""}),
     ("/rates", {"labour": "a lot"}),
     (f"/looms/{NEW}/needs", {"needs-0-name": "Lamp", "needs-0-quantity": "none"}),

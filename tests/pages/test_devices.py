@@ -62,6 +62,14 @@ def test_the_api_says_so_as_problem_details(lan: Lan) -> None:
     assert answer.json()["errors"][0]["message"]
 
 
+@pytest.mark.parametrize("who", ["tablet", "Ina Teal"])
+def test_the_api_answers_who_is_let_in(lan: Lan, who: str) -> None:
+    client = lan.paired() if who == "tablet" else lan.logged_in(who)
+    conductor = {"conductor": "iec60228-class5", "csa_mm2": 2.5, "length_m": 1.0}
+    answer = client.post("/api/sizing/resistance", json=conductor)
+    assert answer.status_code == 200, answer.text
+
+
 def test_a_form_writes_nothing_and_says_how_to_go_on(lan: Lan) -> None:
     client = lan.device()
     referer = {"Referer": f"{HERE}/customers/new"}

@@ -75,6 +75,11 @@ def wants_json(request: Request) -> bool:
     return request.headers.get("accept", "").startswith("application/json")
 
 
+def _is_stranger(request: Request) -> bool:
+    """Nobody has let this device in: it is told no names."""
+    return bool(request.app.state.lan) and getattr(request.state, "device", None) is None
+
+
 def _shell(request: Request, notice: str) -> dict[str, Any]:
     """What the top bar and the frame of every page need."""
     access: Access = getattr(request.state, "access", LEAST)
@@ -86,8 +91,7 @@ def _shell(request: Request, notice: str) -> dict[str, Any]:
         "discreet": discreet(request),
         "navigation": [(name, path) for name, path in leading if path],
         "has_search": access.reads("/search"),
-        # A stranger is told no names.
-        "people": () if access is LEAST else getattr(request.state, "people", ()),
+        "people": () if _is_stranger(request) else getattr(request.state, "people", ()),
         "person": getattr(request.state, "person", None),
         "notice": notice,
         "demo": request.app.state.settings.demo,
