@@ -8,6 +8,7 @@ import "./plan.js";
 import "./live.js";
 import "./live_jobs.js";
 import "./paste.js";
+import "./fill.js";
 import { returnToPlace } from "./undo.js";
 import { startWires } from "./wires.js";
 import { startBench } from "./bench/start.js";

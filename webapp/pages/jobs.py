@@ -15,8 +15,8 @@ from webapp.pages.editing import Edit, as_text, attempt, both_values
 from webapp.pages.forms import Form, as_typed, filled
 from webapp.pages.render import redirect, render
 from webapp.records.jobs import NOMINAL_VOLTAGES, POLARITIES, SETTINGS
-from webapp.stages import customers, jobs, journal, looms, progress, received
-from webapp.stages.building import how_far
+from webapp.stages import customers, jobs, journal, looms, priced_time, progress, received
+from webapp.stages.building import how_far, time_taken
 from webapp.stages.clock import today
 from webapp.stages.jobs import JobValues
 from webapp.stages.refusals import ChangedMeanwhile
@@ -219,6 +219,8 @@ def job_page(
         today=today(),
         mark=progress.of_all(session).mark,
         built=how_far.being_built(session, (loom.id for loom in job.looms)),
+        taken_s=time_taken.by_unit(session, (loom.id for loom in job.looms)),
+        priced={loom.id: priced_time.of_loom(session, loom.id) for loom in job.looms},
         at_work=at_work(request, session),
         wrong=wrong or Form(),
         loom_form=loom_form or Form({"loom-quantity": "1"}, prefix="loom-"),

@@ -20,7 +20,7 @@ from webapp.pages.render import redirect, render
 from webapp.pages.wording import money
 from webapp.pages.workings import working
 from webapp.paper.render import available
-from webapp.stages import pricing, quotes, rates, stage_line, workshop
+from webapp.stages import priced_time, pricing, quotes, rates, stage_line, workshop
 from webapp.stages.clock import today
 from webapp.stages.design import revisions, rows
 from webapp.stages.pricing import MOST_EXTRA_QUANTITY, MOST_VALIDITY_DAYS, PERCENTS
@@ -143,6 +143,7 @@ def page(
         extra_labels=EXTRA_LABELS,
         rates=rates.values(session),
         quotes=quotes.of_loom(session, loom_id),
+        last_time=priced_time.last_time(session, loom_id),
         at_quote=stage_line.stage_of_loom(session, loom_id) == "quote",
         today=today(),
         no_pdf=available(),

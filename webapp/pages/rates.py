@@ -14,7 +14,8 @@ from webapp.pages.editing import Edit, as_text, attempt, both_values
 from webapp.pages.forms import Form
 from webapp.pages.render import redirect, render
 from webapp.pages.wording import number
-from webapp.stages import rates, workshop
+from webapp.stages import priced_time, rates, workshop
+from webapp.stages.building import time_taken
 from webapp.stages.rates import Operation
 from webapp.stages.refusals import ChangedMeanwhile
 
@@ -70,13 +71,19 @@ def hours(seconds: int) -> str:
 
 
 def form_page(request: Request, session: Session, form: Form, was: Mapping[str, str]) -> Response:
+    operations = rates.operations(session)
+    taken = time_taken.of_workshop(session)
     return render(
         request,
         "settings/rates.html",
         status=422 if form.errors else 200,
         form=form,
         was=was,
-        operations=rates.operations(session),
+        operations=operations,
+        titles={one.code: one.title for one in operations},
+        said=time_taken.said_of_times(taken),
+        not_ticked=priced_time.NOT_TICKED,
+        gap_s=taken.gap_s,
         currency=workshop.get(session).currency,
     )
 

@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 
 from webapp.records.jobs import Loom, Project
 from webapp.records.quotes import Quote
-from webapp.stages import quotes
+from webapp.stages import quotes, stage_line
 from webapp.stages.building import time_taken
 from webapp.stages.building.time_taken import Said
 
@@ -43,7 +43,9 @@ class LastTime:
     project_id: int
     job: str
     said: dict[str, Said]
+    # Of the units that are past build; of all where none is.
     unit_seconds: tuple[float, ...]
+    finished: bool
 
     @property
     def each_unit_s(self) -> float:
@@ -63,6 +65,9 @@ def last_time(session: Session, loom_id: int) -> LastTime | None:
         by_unit = time_taken.by_unit(session, (same,)) if same else {}
         if same and by_unit:
             said = time_taken.said_of_times(time_taken.of_loom(session, same))
-            return LastTime(project.id, project.number, said, tuple(by_unit.values()))
+            stages = stage_line.stages_of_units(session, (same,))
+            past = [seconds for unit_id, seconds in by_unit.items() if stages[unit_id] != "build"]
+            seconds = tuple(past or by_unit.values())
+            return LastTime(project.id, project.number, said, seconds, bool(past))
         project = session.get(Project, project.started_from_id) if project.started_from_id else None
     return None
