@@ -203,7 +203,7 @@ GROUPS: tuple[tuple[str, tuple[Line, ...]], ...] = (
             ("/units/{unit_id}/crimp-setups", BENCH, None),
             ("/units/{unit_id}/crimp-setups/{group}", BENCH, BENCH),
             ("/units/{unit_id}/photos", BENCH, None),
-            ("/units/{unit_id}/depth", None, BENCH),
+            ("/units/{unit_id}/depth", BENCH, BENCH),
             ("/units/{unit_id}/ticks", None, BENCH),
             ("/units/{unit_id}/ticks/plain", None, BENCH),
             ("/units/{unit_id}/journal", BENCH, None),
