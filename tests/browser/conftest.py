@@ -15,6 +15,7 @@ import uvicorn
 from fastapi import APIRouter, Depends, FastAPI
 from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, sync_playwright
 
+from tests.pages.conftest import let_in
 from webapp.app import create_app
 from webapp.pages.deps import know_people
 from webapp.settings import Settings
@@ -93,7 +94,7 @@ def served(settings: Settings, *routers: APIRouter) -> Iterator[Live]:
     """Serves the application, with routers of the test's own beside its pages."""
     app = create_app(settings)
     for router in routers:
-        app.include_router(router, dependencies=[Depends(know_people)])
+        app.include_router(router, dependencies=[Depends(know_people), Depends(let_in)])
     running = Live(app, settings.data_dir, free_port())
     running.start()
     yield running
