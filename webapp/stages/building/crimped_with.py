@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import select
+from sqlalchemy import case, func, select
 from sqlalchemy.orm import Session
 
 from webapp.records.bench import CrimpSetup, Tick, Unit
@@ -16,6 +16,10 @@ from webapp.stages.building.tick_states import FINISHED
 
 # A joint that is put on hold after it was made is still there.
 STANDS = ("done", "held")
+# An entry that is carried over to another depth of steps keeps when the work itself was ticked.
+MADE_AT = case(
+    (Tick.key.startswith("depth/"), func.coalesce(Tick.client_at, Tick.at)), else_=Tick.at
+)
 
 
 @dataclass(frozen=True)
@@ -71,7 +75,7 @@ def _crimps(session: Session, unit_id: int, plan: WorkPlan) -> Iterable[Crimp]:
     made_at: dict[str, datetime] = {}
     state: dict[str, str] = {}
     ticks = session.execute(
-        select(Tick.step_uid, Tick.state, Tick.at).where(Tick.unit_id == unit_id).order_by(Tick.id)
+        select(Tick.step_uid, Tick.state, MADE_AT).where(Tick.unit_id == unit_id).order_by(Tick.id)
     )
     for uid, now, at in ticks:
         state[uid] = now
