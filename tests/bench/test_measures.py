@@ -1,5 +1,7 @@
 """The `bench` command prints what it measured, and says what it could not compare with."""
 
+import re
+
 import pytest
 
 from webapp.bench import (
@@ -12,6 +14,7 @@ from webapp.bench import (
     packing_speed,
     page_speed,
     stopwatch,
+    tick_speed,
 )
 from webapp.launcher.command_line import main
 
@@ -28,6 +31,10 @@ def test_every_measure_is_printed_under_its_title(
     monkeypatch.setattr(page_speed, "NEEDS", 2)
     monkeypatch.setattr(page_speed, "addresses", lambda *_pages: ())  # test_page_speed has them
     monkeypatch.setattr(browser_speed, "BROWSER", "no-such-browser")
+    monkeypatch.setattr(tick_speed, "NEEDS", 1)
+    monkeypatch.setattr(tick_speed, "TURNS", 10)
+    monkeypatch.setattr(tick_speed, "CLIENTS", 2)
+    monkeypatch.setattr(tick_speed, "TICKS_A_CLIENT", 3)
     assert main(["bench"]) == 0
     printed = capsys.readouterr().out
     for measure in measures.MEASURES:
@@ -37,6 +44,9 @@ def test_every_measure_is_printed_under_its_title(
     assert "5 mixed circles" in printed
     assert "2 needs" in printed
     assert "no browser is here" in printed
+    for against in ("by the stage", "over HTTP"):
+        assert re.search(rf"{against}: +p50 .* [\d.]+ times; p99 .* [\d.]+ times", printed)
+    assert re.search(r"2 clients at once: \d+ ticks/s, [\d.]+ of the bare inserts", printed)
 
 
 def test_a_proposal_is_measured_against_its_network_and_against_other_sizes(

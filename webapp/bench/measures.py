@@ -7,6 +7,7 @@ from webapp.bench import (
     network_speed,
     packing_speed,
     page_speed,
+    tick_speed,
 )
 
 MEASURES = (
@@ -16,6 +17,7 @@ MEASURES = (
     packing_speed,
     page_speed,
     browser_speed,
+    tick_speed,
 )
 
 
