@@ -22,7 +22,7 @@ WITHIN_MS = 2_000
 # Tries that a machine with other things to do has to show it in time.
 TRIES = 3
 OPEN_UNIT, TESTED_UNIT = 1, 2
-CUTS = ("l1.0:cut", "l2:cut", "l3:cut")
+CUTS = ("l1.0:cut", "l2.0:cut", "l3.0:cut")
 
 
 @pytest.fixture

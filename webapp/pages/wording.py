@@ -102,7 +102,7 @@ def ago(seconds: int) -> str:
 def duration(seconds: float) -> str:
     """48 s, 12 min, 6 h 16 min: as fine as one says it."""
     if seconds < 59.5:
-        return f"{number(seconds, 1 if seconds < 10 else 0)} s"
+        return f"{short(round(seconds, 1 if seconds < 10 else 0), 1)} s"
     whole_s = round(seconds)
     if whole_s < 600 and whole_s % 60:
         return f"{whole_s // 60} min {whole_s % 60} s"
