@@ -38,6 +38,12 @@ def _cut(step: Step, hands: Hands) -> list[str]:
     return [step.detail, hands.cable]
 
 
+def _strip(step: Step, hands: Hands) -> list[str]:
+    """Its title is in millimetres, as the terminal's maker gives it."""
+    inches = strip_words(hands.strip_mm) if hands.strip_mm and now().inches else ""
+    return [inches, step.detail]
+
+
 def _crimp(_step: Step, hands: Hands) -> list[str]:
     return [_terminal(hands), _height(hands), hands.tool, "with its seal" if hands.seal else ""]
 
@@ -100,7 +106,7 @@ def goal(hands: Hands) -> str:
     return f"{hands.goal.fitting}, way {hands.goal.way}" if hands.goal.half else ""
 
 
-WORDS = {"crimp": _crimp, "make": _make, "shrink": _shrink, "cut": _cut}
+WORDS = {"strip": _strip, "crimp": _crimp, "make": _make, "shrink": _shrink, "cut": _cut}
 
 
 def asks(step: Step) -> str:

@@ -50,7 +50,8 @@ export class Panels {
     before.replaceWith(part);
     this.key = key;
     history.replaceState(null, "", this.address);
-    document.title = document.title.replace(/^[^–]*–/, `${part.dataset.name} –`);
+    // The panel's name may have a dash of its own, as a run's has; serial and program stand last.
+    document.title = [part.dataset.name, ...document.title.split(" – ").slice(-2)].join(" – ");
     const next = document.querySelector(".who [name=next]");
     if (next) next.value = this.address;
     this.#shown(part);
