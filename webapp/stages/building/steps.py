@@ -163,15 +163,22 @@ class WorkPlan:
         Binding and covering are left out: they can stay while an end is remade.
         """
         reached = set(step_uids)
-        before = 0
-        while before != len(reached):
-            before = len(reached)
-            reached |= {
-                step.uid
-                for step in self
-                if any(uid in reached and self._goes_with(step, uid) for uid in step.after)
-            }
+        to_look_at = list(reached)
+        while to_look_at:
+            later = self._go_with.get(to_look_at.pop(), set()) - reached
+            reached |= later
+            to_look_at += later
         return reached
+
+    @cached_property
+    def _go_with(self) -> dict[str, set[str]]:
+        """By step, those right after it that are made anew with it."""
+        found: dict[str, set[str]] = {}
+        for step in self.by_uid.values():
+            for uid in step.after:
+                if self._goes_with(step, uid):
+                    found.setdefault(uid, set()).add(step.uid)
+        return found
 
     def _goes_with(self, step: Step, earlier_uid: str) -> bool:
         earlier = self.work_of.get(earlier_uid)
