@@ -4,7 +4,13 @@ from xml.etree import ElementTree
 
 import pytest
 
-from webapp.drawings.plug_face import FaceWay, plug_face_svg
+from webapp.drawings.plug_face import (
+    FaceWay,
+    face_symbol,
+    marked_face_svg,
+    plug_face_svg,
+    pointing_face_svg,
+)
 
 SVG = "{http://www.w3.org/2000/svg}"
 WAYS = (
@@ -75,3 +81,42 @@ def test_last_row_may_be_short() -> None:
 def test_no_columns_is_refused() -> None:
     with pytest.raises(ValueError, match="at least one column"):
         plug_face_svg("P", WAYS, 0)
+
+
+@pytest.mark.parametrize("socket", [False, True])
+@pytest.mark.parametrize("marked", range(4))
+def test_the_mark_lies_on_its_way_and_is_told_in_words(socket: bool, marked: int) -> None:
+    svg = marked_face_svg("f1", "P", WAYS, 2, socket=socket, side="wire", marked=marked)
+    root = ElementTree.fromstring(svg)
+    title, use, frame = root.find("title"), root.find("use"), root.find("rect")
+    assert title is not None
+    assert title.text == f"P, seen from the wire side: way {marked + 1} marked"
+    assert use is not None
+    assert use.attrib["href"] == "#f1"
+    # Over the cell of its way, as the whole face draws it; by a frame and a pointer, not by colour.
+    assert frame is not None
+    number = at(plug_face_svg("P", WAYS, 2, socket=socket), WAYS[marked].number)
+    assert (float(frame.attrib["x"]), float(frame.attrib["y"])) == (number[0] - 5, number[1] - 13)
+    assert frame.attrib["fill"] == "none"
+    assert root.find("path") is not None
+
+
+def test_a_face_can_point_to_each_of_its_ways() -> None:
+    svg = pointing_face_svg(
+        "f1", "P", WAYS, 2, socket=False, side="wire", marks=["a", "b", "c", "d"], now="c"
+    )
+    marks = {g.attrib["data-way-mark"]: g for g in ElementTree.fromstring(svg).iter("g")}
+    assert list(marks) == ["a", "b", "c", "d"]
+    assert [name for name, mark in marks.items() if "data-now" in mark.attrib] == ["c"]
+    singly = marked_face_svg("f1", "P", WAYS, 2, socket=False, side="wire", marked=2)
+    for shape in marks["c"]:
+        assert ElementTree.tostring(shape).decode() in singly.replace("/>", " />")
+
+
+def test_the_symbol_holds_what_the_face_shows() -> None:
+    symbol = face_symbol("f1", WAYS, 2, socket=True, side="wire")
+    root = ElementTree.fromstring(symbol)
+    assert (root.tag, root.attrib["id"]) == ("symbol", "f1")
+    whole = plug_face_svg("P", WAYS, 2, socket=True)
+    inside = symbol.partition(">")[2].removesuffix("</symbol>")
+    assert whole.endswith(f"{inside}</svg>")

@@ -7,7 +7,7 @@ import pytest
 
 from webapp.drawings.ends import EndState
 from webapp.drawings.ink import CARD, INK, contrast, luminance
-from webapp.drawings.wire import wire_svg, wire_thickness
+from webapp.drawings.wire import piece_symbol, wire_svg, wire_thickness
 
 SVG = "{http://www.w3.org/2000/svg}"
 BROWN, RED, WHITE, BLACK = "#7a4a22", "#c22a20", "#f7f5ee", "#26231f"
@@ -90,3 +90,17 @@ def test_contrast_of_black_and_white() -> None:
     # W3C WCAG 2.2, "contrast ratio": ranges from 1 to 21.
     assert contrast("#000", "#fff") == pytest.approx(21)
     assert luminance("#ffffff") == pytest.approx(1)
+
+
+def test_a_piece_shows_the_colours_and_no_ends() -> None:
+    symbol = ElementTree.fromstring(piece_symbol("w1", BROWN, RED, 96, 20, 2.5))
+    assert (symbol.tag, symbol.attrib["id"], symbol.attrib["viewBox"]) == (
+        "symbol", "w1", "0 0 96 20",
+    )  # fmt: skip
+    body = symbol.find("rect")
+    assert body is not None
+    assert body.attrib["fill"] == BROWN
+    assert "stroke-dasharray" not in body.attrib
+    assert symbol.findall("line")[-1].attrib["stroke"] == RED
+    with pytest.raises(ValueError, match="not a colour"):
+        piece_symbol("w1", "brown", None, 96, 20, 2.5)
