@@ -31,6 +31,14 @@ def test_days_and_times() -> None:
     assert wording.clock("2026-11-03T10:14:00Z") == wording.clock(moment)
 
 
+def test_how_long_and_how_long_ago() -> None:
+    said = {8: "8 s", 8.04: "8 s", 8.25: "8.2 s", 48: "48 s", 60: "1 min", 72: "1 min 12 s"}
+    said |= {600: "10 min", 3599: "1 h 0 min", 22_560: "6 h 16 min"}
+    assert {seconds: wording.duration(seconds) for seconds in said} == said
+    ago = {0: "just now", 59: "just now", 60: "1 min ago", 3599: "59 min ago", 7200: "2 h ago"}
+    assert {seconds: wording.ago(seconds) for seconds in ago} == ago
+
+
 @pytest.mark.parametrize(("count", "words"), [(1, "1 wire"), (0, "0 wires"), (1200, "1,200 wires")])
 def test_plurals(count: int, words: str) -> None:
     assert wording.plural(count, "wire") == words
