@@ -189,7 +189,7 @@ def test_an_installed_lock_is_not_installed_again(
 ) -> None:
     write_python(home, "echo 'Collecting alembic==1'; echo 'Installing collected packages: x'")
     environment._install(environment.APP_LOCK, "Loomwright")
-    assert "\n  1 of 37: alembic==1\n  unpacking\n" in capsys.readouterr().out
+    assert "\n  1 of 39: alembic==1\n  unpacking\n" in capsys.readouterr().out
 
     entered: list[Sequence[str]] = []
     monkeypatch.setattr(os, "execv", lambda _path, arguments: entered.append(arguments))
