@@ -372,7 +372,7 @@ def _why(least: str | None, access: Access) -> str:
     if access.role == ANYBODY:
         return "Log in first."
     if access.device is None:
-        return f"This is the {least}'s. Choose another name at the top, if it is yours."
+        return f"This is for the {least}: whoever it is for chooses their name at the top."
     if access.device.kind == TABLET:
         return "A tablet opens what the bench needs. For the rest, log in on a computer."
     return f"This is for the {least}; you are logged in for the {access.role}."
