@@ -4,6 +4,8 @@
 //   every()    how long to wait after an answer, in ms     away(), back()  said once each
 // Nothing is asked while the page is hidden; it catches up as soon as it is seen. While the server
 // is away it is asked less and less often; as soon as the device has its network back, at once.
+import { heard } from "./let_in.js";
+
 const AFTER_FAILURE_MS = [1500, 3000, 5000, 8000];
 const LONGEST_MS = 10_000;
 
@@ -27,6 +29,7 @@ export function keepAsking({ address, take, every, away = () => {}, back = () =>
         headers: { Accept: "application/json" },
         signal: AbortSignal.timeout(LONGEST_MS),
       });
+      heard(answer.status);
       if (!answer.ok) throw new Error(String(answer.status));
       if (failures > 1) back();
       failures = 0;

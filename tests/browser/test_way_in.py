@@ -74,8 +74,10 @@ def test_a_tablet_is_paired_ticks_is_revoked_and_keeps_its_ticks(
     page.goto("/devices")
     page.get_by_role("button", name="Revoke Bench 1").click()
     expect(page.locator("#notice")).to_contain_text("Bench 1 is let in no more.")
-    tap_next(tablet)
     notice = tablet.locator("#notice")
+    # At once, before anything is ticked; then with what is kept.
+    expect(notice).to_contain_text("This tablet is no longer paired. Pair it again")
+    tap_next(tablet)
     expect(notice).to_contain_text("This tablet is no longer paired; its 1 tick is kept.")
     assert boxes_below(tablet, 48) == []
     assert states(engine, 1) == {"l1.0:cut": "done"}
@@ -150,8 +152,10 @@ def test_a_link_from_elsewhere_leads_where_it_says(
     )
     came.click("#go")
     came.wait_for_url("**/devices")
+    came.goto("/jobs")
     with writing(engine) as session:
         devices.log_out_everywhere(session, 1)
-    came.reload()
+    expect(came.locator("#notice")).to_contain_text("You are no longer logged in here. Log in")
+    came.goto("/devices")
     assert came.url.endswith("/log-in?next=/devices")
     context.close()

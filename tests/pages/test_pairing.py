@@ -1,6 +1,7 @@
 """Pairing a tablet: the code that an owner made opens it once, and then it is the bench's."""
 
 import re
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 
 import pytest
@@ -53,6 +54,18 @@ def test_a_tablet_is_paired_once(lan: Lan) -> None:
     assert "pairs nothing" in errors(refused)["code"]
     assert fields(refused)["code"] == code
     assert "tablet" not in second.cookies
+
+
+def test_of_two_at_once_one_is_paired(lan: Lan) -> None:
+    code = lan.code(lan.logged_in())
+    tablets = [lan.device(f"192.168.1.{number}") for number in range(50, 58)]
+
+    def pair(tablet: TestClient) -> int:
+        return tablet.post("/pair", data={"code": code}, follow_redirects=False).status_code
+
+    with ThreadPoolExecutor(len(tablets)) as pool:
+        answers = sorted(pool.map(pair, tablets))
+    assert answers == [303] + [422] * (len(tablets) - 1)
 
 
 def test_a_code_that_is_over_pairs_nothing(lan: Lan) -> None:

@@ -1,4 +1,6 @@
 // Asks the server each second what is new of the loom's bench; nothing new costs it next to nothing.
+import { heard } from "../let_in.js";
+
 const EVERY_MS = 1_000;
 const LONGEST_MS = 10_000;
 const TIMEOUT_MS = 8_000;
@@ -36,6 +38,7 @@ export class Feed {
         headers: { Accept: "application/json" },
         signal: AbortSignal.timeout(TIMEOUT_MS),
       });
+      heard(response.status);
       if (response.ok && this.#pause_ms > EVERY_MS) this.#back();
       this.#pause_ms = response.ok ? EVERY_MS : Math.min(this.#pause_ms * 2, LONGEST_MS);
       if (response.status === 200) this.#news(await response.json());

@@ -9,6 +9,7 @@
 // a double tap with gloves is one tick; a tap on a held step releases it.
 // Without scripts, or where the device cannot keep ticks, each button posts its form.
 import { StepDialog } from "./dialog.js";
+import { heard, keeps } from "../let_in.js";
 import { Feed } from "./feed.js";
 import { Outbox } from "./outbox.js";
 import { allPanels, inView, Panels } from "./panels.js";
@@ -39,22 +40,13 @@ function showSaved() {
   }
 }
 
-// Revoked, or logged out: what is kept here waits until this device is let in again.
+// Not let in: what is kept waits until this device is, and goes on its way from any page.
+let locked = false;
 function showLocked() {
-  const notice = find("#notice");
-  const before = notice?.querySelector("[data-locked]");
-  if (outbox.state !== "locked" || !notice) {
-    before?.remove();
-    return;
-  }
-  const line = before ?? Object.assign(document.createElement("p"), { className: "bad" });
-  line.dataset.locked = "";
-  const count = outbox.pending.length;
-  const kept = count === 1 ? "1 tick is" : `${count} ticks are`;
-  const pair = Object.assign(document.createElement("a"), { href: "/pair", textContent: "Pair it again" });
-  const logIn = Object.assign(document.createElement("a"), { href: "/log-in", textContent: "log in" });
-  line.replaceChildren(`This tablet is no longer paired; its ${kept} kept. `, pair, " or ", logIn, ".");
-  if (!before) notice.append(line);
+  keeps(outbox.pending.length);
+  const now = outbox.state === "locked";
+  if (now !== locked) heard(now ? 401 : 200);
+  locked = now;
 }
 
 /** Lines in a section, each with a button that takes it away. */
@@ -292,6 +284,7 @@ export async function startBench() {
     bench?.draw();
   });
   showSaved();
+  showLocked();
   showRefused();
   if (!bench) return;
   bench.draw();
