@@ -3,6 +3,8 @@
 import gc
 import os
 import shutil
+import subprocess
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -11,6 +13,7 @@ from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
 from webapp.database import make_engine, upgrade
+from webapp.paper import render, worker
 from webapp.settings import Settings
 
 
@@ -49,6 +52,23 @@ def session(engine: Engine) -> Iterator[Session]:
     """
     with Session(engine.execution_options(begin="IMMEDIATE")) as session:
         yield session
+
+
+@pytest.fixture(scope="session", autouse=True)
+def papers_made_here() -> Iterator[None]:
+    """PDFs are made by the same code, but not each in a process that first imports it all.
+
+    `tests/paper/test_render.py` has the processes.
+    """
+    one_at_a_time = threading.Lock()
+
+    def run_worker(html: str) -> subprocess.CompletedProcess[bytes]:
+        with one_at_a_time:
+            return subprocess.CompletedProcess([], 0, worker.pdf_of(html), b"")
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(render, "_run_worker", run_worker)
+        yield
 
 
 def in_ci() -> bool:

@@ -13,7 +13,14 @@ from webapp.paper.assets import BASE_URL, asset_files
 from webapp.paper.render import PaperUnavailable, available, pdf_from
 from webapp.paper.worker import make_fetcher
 
+IN_A_PROCESS = render._run_worker
 PAGE = "<!doctype html><title>Sheet</title><p>Sheet</p>"
+
+
+@pytest.fixture(autouse=True)
+def in_a_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As it is served; elsewhere tests make their papers in their own process."""
+    monkeypatch.setattr(render, "_run_worker", IN_A_PROCESS)
 
 
 @pytest.mark.parametrize(

@@ -59,14 +59,7 @@ def pdf_from(html: str) -> bytes:
     if missing := available():
         raise PaperUnavailable(missing)
     try:
-        done = subprocess.run(
-            [sys.executable, "-m", "webapp.paper.worker"],
-            input=html.encode(),
-            capture_output=True,
-            timeout=TIME_LIMIT_S,
-            env=_worker_environment(),
-            check=False,
-        )
+        done = _run_worker(html)
     except subprocess.TimeoutExpired as exc:
         raise PaperUnavailable(
             f"The PDF took longer than {TIME_LIMIT_S} seconds and was stopped. "
@@ -77,6 +70,17 @@ def pdf_from(html: str) -> bytes:
     if done.returncode or not done.stdout.startswith(b"%PDF"):
         raise PaperUnavailable(f"The PDF could not be made: {_last_line(done.stderr)}")
     return done.stdout
+
+
+def _run_worker(html: str) -> "subprocess.CompletedProcess[bytes]":
+    return subprocess.run(
+        [sys.executable, "-m", "webapp.paper.worker"],
+        input=html.encode(),
+        capture_output=True,
+        timeout=TIME_LIMIT_S,
+        env=_worker_environment(),
+        check=False,
+    )
 
 
 def _worker_environment() -> dict[str, str]:

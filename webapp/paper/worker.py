@@ -15,14 +15,20 @@ MISSING_EXIT = 3
 def main() -> int:
     try:
         # Imported here: without Pango the import itself raises OSError, and it takes half a second.
-        from weasyprint import HTML
+        import weasyprint  # noqa: F401
     except OSError as exc:
         print(exc, file=sys.stderr)
         return MISSING_EXIT
-    html = sys.stdin.buffer.read().decode()
-    pdf = HTML(string=html, base_url=BASE_URL, url_fetcher=make_fetcher()).write_pdf()
-    sys.stdout.buffer.write(pdf)
+    sys.stdout.buffer.write(pdf_of(sys.stdin.buffer.read().decode()))
     return 0
+
+
+def pdf_of(html: str) -> bytes:
+    """The PDF, made in this process."""
+    from weasyprint import HTML
+
+    made: bytes = HTML(string=html, base_url=BASE_URL, url_fetcher=make_fetcher()).write_pdf()
+    return made
 
 
 def make_fetcher() -> Any:
