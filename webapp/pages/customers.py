@@ -11,7 +11,7 @@ from webapp.pages.deps import FieldsDep, ReadSession, WriteSession
 from webapp.pages.editing import Edit, as_text, attempt, both_values
 from webapp.pages.forms import Form, filled
 from webapp.pages.render import redirect, render
-from webapp.stages import customers, jobs
+from webapp.stages import customers, jobs, progress
 from webapp.stages.clock import today
 from webapp.stages.customers import CustomerValues
 from webapp.stages.refusals import ChangedMeanwhile
@@ -85,6 +85,7 @@ def show(request: Request, session: ReadSession, customer_id: int) -> Response:
         customer=customers.get(session, customer_id),
         jobs=jobs.all_jobs(session, customer_id),
         today=today(),
+        mark=progress.of_all(session).mark,
     )
 
 
