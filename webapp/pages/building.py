@@ -33,7 +33,6 @@ from webapp.stages.building import (
 )
 from webapp.stages.building.bench_journal import JournalLine
 from webapp.stages.building.cable_steps import piece_place
-from webapp.stages.building.loom_steps import work_plan
 from webapp.stages.building.steps import OtherWork
 from webapp.stages.building.superseding import step_changes, undone_steps
 from webapp.stages.building.tick_states import FINISHED
@@ -125,8 +124,7 @@ def show_unit(request: Request, session: ReadSession, unit_id: int) -> Response:
 def unit_page(request: Request, session: Session, unit_id: int, form: Form) -> Response:
     frame = unit_frame(session, unit_id)
     design = rows.load(session, frame.unit.revision_id)
-    parts = catalogue.read(session).parts
-    plan = work_plan(design, parts, frame.unit.depth)
+    plan = units.plan_of(session, frame.unit)
     now = bench.state(session, unit_id)
     states = {uid: step.state for uid, step in now.items()}
     wires = [wire_row(design, work, states) for work in plan.wires]
