@@ -9,6 +9,7 @@ from starlette.testclient import TestClient
 
 from tests.pages.lan_client import HERE, TABLET, Lan
 from webapp.database import reading, writing
+from webapp.lan import machine_names
 from webapp.records.access import Device
 from webapp.records.base import now
 from webapp.records.customers import Customer
@@ -106,6 +107,14 @@ def test_a_name_that_is_not_ours_is_refused(lan: Lan, host: str) -> None:
     client = lan.logged_in()
     answer = client.get("/jobs", headers={"Host": f"{host}:8000"})
     assert answer.status_code == 400
+
+
+def test_our_own_names_are_taken(lan: Lan) -> None:
+    client = lan.logged_in()
+    for name in ("192.168.1.20", "127.0.0.1", "localhost", *machine_names()):
+        answer = client.get("/log-in/standing", headers={"Host": f"{name}:8000"})
+        assert answer.status_code == 200, name
+    assert any(name.endswith(".local") for name in machine_names())
 
 
 # --- writes of other sites --------------------------------------------------------------------

@@ -143,7 +143,7 @@ def mistake(password: str, names: Iterable[str]) -> str:
 
 
 def _plain(password: str) -> str:
-    """The same characters from any keyboard (NIST SP 800-63B, 5.1.1.2)."""
+    """The same characters from any keyboard (NIST SP 800-63B, 5.1.1.2; from memory)."""
     return unicodedata.normalize("NFKC", password)
 
 
