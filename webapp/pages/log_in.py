@@ -42,7 +42,9 @@ class Tried:
 def too_many(form: Form, field: str, wait_s: float) -> dict[str, str]:
     """Says beside the field how long to wait; the header that says it to programs."""
     seconds = math.ceil(wait_s)
-    form.refuse(field, f"Too many tries from this address: wait {in_words(seconds)}, then again.")
+    form.refuse(
+        field, f"Too many tries from this address: wait {in_words(seconds)}, then try again."
+    )
     return {"Retry-After": str(seconds)}
 
 

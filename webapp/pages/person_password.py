@@ -1,6 +1,5 @@
 """Passwords: an owner gives and takes them; whoever is logged in changes their own."""
 
-import math
 from functools import partial
 
 from fastapi import APIRouter
@@ -26,13 +25,11 @@ router = APIRouter()
 # --- by an owner ------------------------------------------------------------------------------
 
 
-def page(
-    request: Request, person: PersonRow, has_one: bool, form: Form, status: int = 200
-) -> Response:
+def page(request: Request, person: PersonRow, has_one: bool, form: Form) -> Response:
     return render(
         request,
         "settings/password.html",
-        status=422 if form.errors else status,
+        status=422 if form.errors else 200,
         form=form,
         one=person,
         has_one=has_one,
@@ -131,7 +128,7 @@ async def change_own(request: Request, fields: FieldsDep) -> Response:
     # The one that holds is guessed here as little as at the log-in.
     attempts: Attempts = request.app.state.log_in_attempts
     if wait_s := attempts.begin(address_of(request)):
-        headers = too_many(form, "now", math.ceil(wait_s))
+        headers = too_many(form, "now", wait_s)
         answer = own_page(request, form, status=429)
         answer.headers.update(headers)
         return answer
