@@ -43,18 +43,21 @@ def test_the_day_launch_from_nothing_to_its_certificate(page: Page, live: Live) 
     assert "Accepted by" in quotation
     day.accept("J. Dunlin")
     day.sign_off()
+    day.add_instrument("Meter", "2026-10-01", "2027-10-01")
+    day.find("26-001")
+    day.follow("main loom")
     day.start_building("short")
     page.get_by_role("row").nth(1).get_by_role("link").first.click()
+    assert day.set_crimps_up("Meter") > 5
     taps = day.make()
     day.pass_to_test()
-    day.add_instrument("Meter", "2026-10-01", "2027-10-01")
-    day.find("26-001-01")
-    for part in ("First-off", "Isolation", "Resistance", "Polarity", "Function"):
+    for part in ("Isolation", "Resistance", "Polarity", "Function"):
         day.read_all(part, "Meter")
     day.pass_circuits("Meter")
     day.sign_tested()
     certificate = text_of(day.pdf("Test certificate, PDF"))
     assert "Ada Quill" in certificate
+    assert "wirelotW-1" in "".join(certificate.split())
     print(
         f"issued quote after {quoted[0]:.0f} s and {quoted[1]} forms; "
         f"certificate after {time.monotonic() - begun:.0f} s and {len(day.sent)} forms, {taps} taps"
@@ -87,6 +90,7 @@ def test_the_demo_goes_on_to_a_new_job_from_an_old_one(
             page.get_by_label("Who is working").first.select_option(label="Ada Quill")
         day.find("26-004-02")
         day.make()
+        assert day.measure_last("gauge") > 5
         day.pass_to_test()
         for part in ("Isolation", "Resistance", "Polarity", "Function"):
             day.read_all(part, "Multimeter")

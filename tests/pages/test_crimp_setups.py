@@ -8,8 +8,9 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.pages.bench_client import entry, read, start, with_launch, write
+from tests.paper.reading import page_texts
 from tests.stages.launch import Launch
-from tests.stages.passing import gauge, set_up_crimps, tick_everything
+from tests.stages.passing import finish, gauge, set_up_crimps, tick_everything
 from webapp.records.testing import Reading
 from webapp.stages.building import crimp_setups
 
@@ -202,7 +203,7 @@ def test_the_last_crimps_are_asked_once_something_is_crimped(
     client.post(f"{url}?setup={setup}", data=typed)
     shown = page(client, url)
     assert "failed at the last: do not crimp" in shown
-    assert "unit 26-001-01 (Wire 1, right end, Wire 2A, left end)" in shown
+    assert "Unit 26-001-01 : Wire 1, right end; Wire 2A, left end" in shown
     again = values("last-off-", meter, act="last-off")
     refused = client.post(f"{url}?setup={setup}", data=again)
     assert 'id="last-off-note-error">A last crimp failed before' in refused.text
@@ -247,3 +248,24 @@ def test_lots_are_found_again(
         assert "26-001-02 Tab receptacle" in shown
         assert "26-001-01 Tab receptacle" not in shown
         assert "on 2.5 mm²: Tool 3, die B, wire lot W-0412, terminal lot T-77 (1 crimp)" in shown
+
+
+def test_a_tool_that_fails_later_is_said_of_the_units_that_are_done(
+    client: TestClient, launch: Launch, unit_ids: list[int], meter: str
+) -> None:
+    first, second = unit_ids
+    with write(client) as session:
+        finish(session, launch, first)
+        tick_everything(session, launch, second)
+    shown = page(client, f"/units/{first}/done")
+    assert "Since then" not in shown
+    setup = read(client, lambda s: crimp_setups.of_loom(s, launch.loom_id)["t-tab|2.5"].id)
+    typed = values("last-off-", meter, heights="1.55 1.55 1.90", act="last-off")
+    client.post(f"{address(second)}?setup={setup}", data=typed)
+    shown = page(client, f"/units/{first}/done")
+    assert "Since then: Tab receptacle 6.3 on 2.5 mm²: a crimp measured at the last" in shown
+    assert "unit 26-001-01 (Wire 1, right end, Wire 2A, left end)" in shown
+    for paper in ("certificate", "test-sheet"):
+        printed = "\n".join(page_texts(client.get(f"/units/{first}/papers/{paper}.pdf").content))
+        assert "FAILED" in printed
+        assert "wirelotW-12" in "".join(printed.split())

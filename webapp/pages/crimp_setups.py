@@ -75,7 +75,6 @@ def group_page(
         field_of=crimp_forms.field_of,
         instruments=in_use(session),
         takes=at.unit.stage in ("build", "test"),
-        failed_words=crimp_standing.failed_words,
     )
 
 

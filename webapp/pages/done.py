@@ -10,7 +10,7 @@ from webapp.pages.render import render
 from webapp.pages.unit_frame import unit_frame
 from webapp.paper.render import available
 from webapp.stages import done, priced_time
-from webapp.stages.building import time_taken
+from webapp.stages.building import crimp_standing, time_taken
 from webapp.stages.done import TestRecord
 from webapp.stages.refusals import Refused
 
@@ -27,6 +27,7 @@ def show(request: Request, session: ReadSession, unit_id: int) -> Response:
         at=frame,
         unit=frame.unit,
         record=_record(session, unit_id),
+        suspect=crimp_standing.test_gaps(session, frame.unit),
         taken=time_taken.of_unit(session, unit_id),
         priced=priced_time.of_loom(session, frame.unit.loom_id),
         missing=available(),

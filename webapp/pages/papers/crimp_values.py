@@ -1,34 +1,50 @@
 """Crimp set-ups as papers state them: tool, die and lots with what they were measured by."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from sqlalchemy.orm import Session
 
 from webapp.pages.wording import day_and_clock
 from webapp.paper.values import CrimpSetUp
+from webapp.stages import catalogue
 from webapp.stages.building.crimp_setups import Sample
 from webapp.stages.building.crimp_standing import Group, Used, groups
 from webapp.stages.building.units import UnitRow
+from webapp.stages.testing.first_off import FIRST, crimp_items
+from webapp.stages.testing.items import Item
 from webapp.stages.testing.readings import UNCONFIRMED
 
 LAST = {
     "unused": "",
-    "open": "not measured yet",
+    "open": "not yet: the batch goes on",
     "passed": "passed",
-    "failed": "FAILED",
     "waived": "held by name",
 }
 
 
 def of_test_sheet(session: Session, unit: UnitRow) -> tuple[CrimpSetUp, ...]:
     """What the unit is crimped with, and what it will be: a blank where nothing is set up."""
-    found = []
+    found: list[CrimpSetUp] = []
+    parts = catalogue.read(session).parts
     for group in groups(session, unit):
         used = [one for one in group.used if one.by(unit.serial)]
         if group.now and group.now not in used and not _finished(group, unit):
             used.append(group.now)
-        found += [_set_up(group, one, unit) for one in used] or [CrimpSetUp(group.name)]
+        rows = [_set_up(group, one, unit) for one in used] or [CrimpSetUp(group.name)]
+        limits = _limits(crimp_items(parts, group.key, FIRST))
+        found += [replace(row, limits=limits) for row in rows]
     return tuple(found)
+
+
+def _limits(items: Sequence[Item]) -> str:
+    """1.5 to 1.6 mm; at least 133.4 N (unconfirmed)"""
+    words = (
+        f"{item.limit_text()}{'' if item.confirmed else ' (unconfirmed)'}"
+        for item in items
+        if item.uid.endswith(":1")
+    )
+    return "; ".join(words)
 
 
 def _finished(group: Group, unit: UnitRow) -> bool:
@@ -67,5 +83,8 @@ def _values(samples: Sequence[Sample], kind: str) -> str:
 
 def _last(used: Used) -> str:
     """A limit that nobody has seen in print says nothing on paper."""
+    if used.word == "failed":
+        when = max(one.at for one in used.setup.last.taken if not one.passed)
+        return f"FAILED {day_and_clock(when)}"
     unseen = any(one.limit_text.endswith(UNCONFIRMED) for one in used.last.taken)
     return "measured" if used.word == "passed" and unseen else LAST[used.word]

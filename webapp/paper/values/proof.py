@@ -34,7 +34,8 @@ class CrimpSetUp:
     """A tool as it was set up for one terminal on one conductor; empty where it is not yet.
 
     heights and pulls are the first-offs, in words; last says how the crimps measured at the last
-    came out, and stays empty while nobody asks for them.
+    came out, and stays empty while nobody asks for them. limits stands on sheets that are worked
+    by, never on a certificate.
     """
 
     what: str
@@ -45,6 +46,7 @@ class CrimpSetUp:
     heights: str = ""
     pulls: str = ""
     last: str = ""
+    limits: str = ""
 
 
 @dataclass(frozen=True)

@@ -233,7 +233,7 @@ def _failed(group: Group, serial: str) -> list[CrimpGap]:
 
 
 def failed_words(group: Group, used: Used) -> str:
-    """Which crimps have to be looked at, since they failed at the last."""
+    """Which crimps have to be looked at, since the tool failed at the last."""
     return (
         f"{group.name}: a crimp measured at the last of {used.setup.named} failed. Look at every "
         f"crimp made with it: {used.places}. Make again what is not good; then measure again, or "
