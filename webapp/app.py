@@ -36,14 +36,7 @@ def create_app(
     refused, so that a page elsewhere cannot reach the workshop's data by a name of its own.
     """
     app = FastAPI(title="Loomwright", docs_url=None, redoc_url=None)
-    app.state.settings = settings
-    app.state.lan = bool(settings.lan)
-    app.state.backups = KeptBackups(settings)
-    app.state.presence = Presence()
-    app.state.log_in_attempts = Attempts()
-    app.state.pairing_attempts = Attempts()
-    app.state.password_cost = COST
-    app.state.engine = make_engine(settings.database_path) if engine is None else engine
+    lay_over(app, settings, engine)
     before = [Depends(know_people), Depends(know_access), Depends(set_up_first)]
     for router in ROUTERS:
         app.include_router(router, dependencies=before)
@@ -65,3 +58,15 @@ def create_app(
     app.add_middleware(TrustedHostMiddleware, allowed_hosts=sorted(names), www_redirect=False)
     app.add_middleware(SafeHeaders)
     return app
+
+
+def lay_over(app: FastAPI, settings: Settings, engine: Engine | None = None) -> None:
+    """Gives the application its data folder, and all that it keeps in memory besides."""
+    app.state.settings = settings
+    app.state.lan = bool(settings.lan)
+    app.state.backups = KeptBackups(settings)
+    app.state.presence = Presence()
+    app.state.log_in_attempts = Attempts()
+    app.state.pairing_attempts = Attempts()
+    app.state.password_cost = COST
+    app.state.engine = make_engine(settings.database_path) if engine is None else engine

@@ -5,12 +5,12 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from fastapi import APIRouter, Depends
+from fastapi import APIRouter, Depends, FastAPI
 from starlette.requests import Request
 from starlette.testclient import TestClient
 
 from tests.pages.lan_client import Lan, served_to_the_network
-from webapp.app import create_app
+from webapp.app import create_app, lay_over
 from webapp.pages.access import access_of
 from webapp.pages.deps import PERSON_COOKIE, know_people
 from webapp.settings import Settings
@@ -24,13 +24,23 @@ def let_in(request: Request) -> None:
     request.state.access = access_of(request)
 
 
+@pytest.fixture(scope="session")
+def plain_app(tmp_path_factory: pytest.TempPathFactory) -> FastAPI:
+    """One application for all tests: it learns its routes once, which takes longer than a page."""
+    return create_app(Settings(data_dir=tmp_path_factory.mktemp("plain")))
+
+
 @pytest.fixture
-def client_with(settings: Settings) -> Iterator[ClientMaker]:
+def client_with(settings: Settings, plain_app: FastAPI) -> Iterator[ClientMaker]:
     """Makes a client of the application, with routers of the test's own beside the pages."""
     made: list[TestClient] = []
 
     def make(*routers: APIRouter) -> TestClient:
-        app = create_app(settings)
+        if made or routers:
+            app = create_app(settings)
+        else:
+            app = plain_app
+            lay_over(app, settings)
         for router in routers:
             app.include_router(router, dependencies=[Depends(know_people), Depends(let_in)])
         # One event loop for the client's life, as when it is served.
