@@ -5,8 +5,9 @@ is open unless a reason says so."""
 import itertools
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import text
 from sqlalchemy.orm import Session
@@ -18,8 +19,9 @@ from webapp.stages.building.steps import WorkPlan
 from webapp.stages.building.tick_states import STATED
 
 START = datetime(2026, 11, 24, 8, 0, tzinfo=UTC)
-# Two ends, a splice and a plug: steps that rest on each other across wires.
-WIRES = ("l3.0", "l2.0")
+# Two ends and what they go into: steps that rest on each other.
+WIRES = ("l2.0",)
+LAST = "SELECT step_uid, state, id FROM tick ORDER BY id"
 # Binding and covering can stay while an end is remade.
 MAY_STAY = ("pass", "bind", "try", "cover")
 
@@ -34,12 +36,12 @@ class Device:
 STATEMENTS = st.tuples(
     st.integers(0, 3),  # which tablet
     st.integers(0, 25),  # which step
-    st.sampled_from(("done", "done", "done", *STATED)),
+    st.sampled_from(("done",) * 12 + STATED),
     st.booleans(),  # with a reason
     st.booleans(),  # it has just looked at how the step stands
 )
 STORIES = st.tuples(
-    st.lists(STATEMENTS, min_size=5, max_size=30),
+    st.lists(STATEMENTS, min_size=25, max_size=40),
     st.lists(st.integers(-86_400, 86_400), min_size=4, max_size=4),  # how wrong each clock is, s
     st.randoms(use_true_random=False),
 )
@@ -60,7 +62,11 @@ def test_any_story_leaves_a_sound_journal(session: Session) -> None:
     names = itertools.count()
 
     @settings(
-        max_examples=12, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck)
+        max_examples=6,
+        deadline=None,
+        derandomize=True,
+        phases=(Phase.generate,),
+        suppress_health_check=list(HealthCheck),
     )
     @given(STORIES)
     def tell(story: tuple[list[tuple[int, int, str, bool, bool]], list[int], object]) -> None:
@@ -78,6 +84,7 @@ class Story:
         self.session, self.unit_id, self.person_id = session, unit_id, person_id
         self.plan, self.steps, self.number = plan, steps_of(plan), number
         self.answers: dict[str, Answer] = {}
+        self.now: dict[str, tuple[str, int]] = {}
 
     def tell(
         self, statements: list[tuple[int, int, str, bool, bool]], skews: list[int], chance: object
@@ -86,10 +93,10 @@ class Story:
         sent: list[tuple[Device, Entry]] = []
         for at, (which, step, state, reason, looked) in enumerate(statements):
             device = devices[which]
-            uid = self.steps[step % len(self.steps)]
+            self.now = {uid: (now, tick_id) for uid, now, tick_id in self.rows(LAST)}
+            uid = self.pick(step, state)
             if looked:
-                now = bench.state(self.session, self.unit_id).get(uid)
-                device.seen[uid] = now.tick_id if now else 0
+                device.seen[uid] = self.now.get(uid, ("", 0))[1]
             entry = Entry(
                 key=f"{device.number:06d}{self.number:06d}-{at:06d}",
                 step_uid=uid,
@@ -106,9 +113,22 @@ class Story:
                 again = chance.sample(sent, min(3, len(sent)))  # type: ignore[attr-defined]
                 for other in devices:
                     self.send(other, *(each for whose, each in again if whose is other))
-        self.nothing_rests_on_what_is_open()
+            self.nothing_rests_on_what_is_open()
         self.every_key_counts_once([entry for _, entry in sent])
         self.the_state_is_the_last_entry()
+
+    def pick(self, number: int, state: str) -> str:
+        """A step that comes next, or one that is done, as it fits; now and then any."""
+        now = {uid: state for uid, (state, _) in self.now.items()}
+        done = [uid for uid in self.steps if now.get(uid) == "done"]
+        following = [
+            uid
+            for uid in self.steps
+            if uid not in done and not bench.waits_for(self.plan, self.plan.by_uid[uid], now)
+        ]
+        pool = (following if state == "done" else done) if number % 5 else self.steps
+        pool = pool or self.steps
+        return pool[number % len(pool)]
 
     def send(self, device: Device, *entries: Entry) -> None:
         answers = taking.append(self.session, self.unit_id, entries, f"tablet {device.number}")
@@ -122,7 +142,7 @@ class Story:
     def met(self, key: str) -> bool:
         return bool(self.rows("SELECT 1 FROM tick_meeting WHERE key = :key", key=key))
 
-    def rows(self, sql: str, **values: object) -> list[tuple[object, ...]]:
+    def rows(self, sql: str, **values: object) -> list[tuple[Any, ...]]:
         return [tuple(row) for row in self.session.execute(text(sql), values)]
 
     def every_key_counts_once(self, entries: list[Entry]) -> None:
@@ -147,13 +167,11 @@ class Story:
         assert {uid: (now.state, now.note, now.tick_id) for uid, now in found.items()} == rebuilt
 
     def nothing_rests_on_what_is_open(self) -> None:
-        now = bench.state(self.session, self.unit_id)
+        rows = self.rows("SELECT step_uid, state, note FROM tick ORDER BY id")
+        now = {uid: (state, note) for uid, state, note in rows}
         for step in self.plan:
-            mine = now.get(step.uid)
-            if mine is None or mine.state != "done" or mine.note or step.operation in MAY_STAY:
+            if now.get(step.uid) != ("done", "") or step.operation in MAY_STAY:
                 continue
             for uid in step.after:
-                below = now.get(uid)
                 # A hold has a reason, and leaves what is there in its place.
-                assert below is not None
-                assert below.state in ("done", "waived", "held"), (step.uid, uid, below)
+                assert now[uid][0] in ("done", "waived", "held"), (step.uid, uid, now[uid])
