@@ -142,10 +142,44 @@ def test_answers_that_are_lost_double_nothing(
     for _ in range(3):
         tap_next(tablet)
     made = ("l1.0:cut", "l1:from:thread", "l1:from:strip")
-    wait_for(engine, 1, dict.fromkeys(made, "done"), wait_s=20)
+    # The route is served while Playwright waits.
+    expect(tablet.locator("[data-saved]")).to_contain_text("kept here")
     expect(tablet.locator("[data-saved]")).to_contain_text("saved", timeout=20_000)
+    wait_for(engine, 1, dict.fromkeys(made, "done"))
     assert lost == 3
     assert number_of_ticks(engine) == 3
+
+
+@pytest.mark.parametrize("status", [401, 429, 503])
+def test_what_the_server_cannot_take_now_is_kept(
+    tablet: Page, engine: Engine, watch: Watch, live: Live, status: int
+) -> None:
+    watch.allow(f"status of {status}")
+    open_bench(tablet, "order=wire")
+    tablet.route("**/ticks?*", lambda route: route.fulfill(status=status, json={"why": "Not now."}))
+    tap_next(tablet)
+    expect(tablet.locator("[data-saved]")).to_contain_text("1 kept here")
+    expect(tablet.locator("[data-not-accepted]")).to_be_hidden()
+    tablet.unroute("**/ticks?*")
+    wait_for(engine, 1, {"l1.0:cut": "done"})
+
+
+def test_what_the_server_will_never_take_is_shown_and_holds_up_nothing(
+    tablet: Page, engine: Engine, watch: Watch, live: Live
+) -> None:
+    watch.allow("status of 400")
+    open_bench(tablet, "order=wire")
+    tablet.route("**/ticks?*", lambda route: route.fulfill(status=400, json={"why": "Not ever."}))
+    tap_next(tablet)
+    expect(tablet.locator("[data-not-accepted]")).to_contain_text("Wire 1, Cut 100 mm: Not ever.")
+    expect(step_of(tablet, "l1.0:cut")).to_have_attribute("data-state", "todo")
+    tablet.unroute("**/ticks?*")
+    tablet.reload()
+    tablet.wait_for_selector("[data-bench][data-ready]")
+    expect(tablet.locator("[data-not-accepted]")).to_contain_text("Not ever.")
+    tap_next(tablet)
+    wait_for(engine, 1, {"l1.0:cut": "done"})
+    assert number_of_ticks(engine) == 1
 
 
 def test_two_tablets_at_one_step_agree_and_both_are_told(

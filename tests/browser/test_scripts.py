@@ -1,13 +1,13 @@
-"""The frame's scripts: entry tables, cells, one sending per form, kept ticks, keys."""
+"""The frame's scripts: entry tables, cells, one sending per form, keys."""
 
 from collections.abc import Iterator
 
 import pytest
 from jinja2 import ChoiceLoader
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 from sqlalchemy import Engine
 
-from tests.browser.conftest import DESK, Live, Watch, served
+from tests.browser.conftest import Live, Watch, served
 from tests.browser.samples import LOADER, Workbench, sample_router
 from webapp.database import writing
 from webapp.pages.render import templates
@@ -253,134 +253,3 @@ def test_a_slash_goes_to_the_search_box_but_not_while_typing(page: Page, live: L
     page.keyboard.press("/")
     expect(page.get_by_role("searchbox")).to_be_focused()
     expect(page.get_by_role("searchbox")).to_have_value("")
-
-
-# --- the bench ---
-
-
-def states(page: Page) -> list[str]:
-    found = page.locator("[data-step]").evaluate_all("all => all.map(b => b.dataset.state)")
-    return [str(state) for state in found]
-
-
-def open_bench(tablet: Page) -> None:
-    tablet.goto("/sample/bench")
-    tablet.locator("[data-ready]").wait_for()
-
-
-def test_one_tap_is_one_tick_and_undo_takes_it_back(tablet: Page, bench: Workbench) -> None:
-    open_bench(tablet)
-    assert states(tablet) == ["todo", "wait", "wait", "wait"]
-    tablet.get_by_role("button", name="Cut").dblclick()
-    expect(tablet.locator("[data-step=s1]")).to_have_attribute("data-state", "done")
-    tablet.get_by_role("button", name="Strip").tap()
-    expect(tablet.locator("[data-step=s3]")).to_have_class("now")
-    tablet.get_by_role("button", name="Undo Strip").tap()
-    expect(tablet.locator("[data-step=s2]")).to_have_class("now")
-    expect(tablet.locator("[data-saved]")).to_have_text("saved")
-    assert [(t["step_uid"], t["state"]) for t in bench.ticks.values()] == [
-        ("s1", "done"),
-        ("s2", "done"),
-        ("s2", "undone"),
-    ]
-    assert {t["person_id"] for t in bench.ticks.values()} == {1}
-    tablet.reload()
-    assert states(tablet) == ["done", "todo", "wait", "wait"]
-
-
-def test_a_step_that_waits_says_what_comes_first(tablet: Page, bench: Workbench) -> None:
-    open_bench(tablet)
-    tablet.get_by_role("button", name="Crimp").tap()
-    expect(tablet.locator("[data-bench-said]")).to_have_text("First: Cut.")
-    assert not bench.ticks
-
-
-def test_a_step_is_held_with_a_reason_and_released(tablet: Page, bench: Workbench) -> None:
-    open_bench(tablet)
-    tablet.get_by_role("button", name="Hold").tap()
-    tablet.get_by_label("Why").fill("cutter is blunt")
-    tablet.get_by_role("button", name="Put on hold").tap()
-    expect(tablet.locator("[data-step=s1]")).to_have_attribute("data-state", "held")
-    expect(tablet.locator("[data-saved]")).to_have_text("saved")
-    assert [t["note"] for t in bench.ticks.values()] == ["cutter is blunt"]
-    tablet.locator("[data-step=s1]").tap()
-    expect(tablet.locator("[data-step=s1]")).to_have_attribute("data-state", "todo")
-
-
-def test_ticks_survive_a_dead_server_and_a_closed_page(
-    tablet: Page, live: Live, bench: Workbench, watch: Watch
-) -> None:
-    watch.allow("net::ERR_")
-    open_bench(tablet)
-    live.stop()
-    tablet.get_by_role("button", name="Cut").tap()
-    tablet.get_by_role("button", name="Strip").tap()
-    expect(tablet.locator("[data-saved]")).to_have_text("2 kept heresending again")
-    expect(tablet.locator("[data-step=s2]")).to_have_attribute("data-state", "done")
-    live.start()
-    again = tablet.context.new_page()
-    tablet.close(run_before_unload=False)
-    watch.on(again, live)
-    open_bench(again)
-    expect(again.locator("[data-saved]")).to_have_text("saved")
-    assert states(again)[:2] == ["done", "done"]
-    assert [t["step_uid"] for t in bench.ticks.values()] == ["s1", "s2"]
-
-
-def test_a_lost_reply_makes_no_second_tick(tablet: Page, bench: Workbench, watch: Watch) -> None:
-    watch.allow("status of 503")
-    bench.lose_reply = True
-    open_bench(tablet)
-    tablet.get_by_role("button", name="Cut").tap()
-    expect(tablet.locator("[data-saved]")).to_have_text("1 kept heresending again")
-    expect(tablet.locator("[data-saved]")).to_have_text("saved")
-    assert len(bench.ticks) == 1
-
-
-def test_a_refused_tick_is_shown_until_it_is_taken_away(tablet: Page, bench: Workbench) -> None:
-    open_bench(tablet)
-    for name in ("Cut", "Strip", "Crimp", "Tug"):
-        tablet.get_by_role("button", name=name, exact=True).tap()
-    box = tablet.locator("[data-not-accepted]")
-    expect(box).to_contain_text("The unit is on hold.")
-    expect(tablet.locator("[data-step=s4]")).to_have_attribute("data-state", "todo")
-    tablet.reload()
-    expect(box).to_contain_text("Tug")
-    box.get_by_role("button", name="Take away").tap()
-    expect(box).to_be_hidden()
-    assert len(bench.ticks) == 3
-
-
-def test_other_refusals_are_shown_and_not_sent_for_ever(
-    tablet: Page, bench: Workbench, watch: Watch
-) -> None:
-    watch.allow("status of 400")
-    bench.tick_status = 400
-    open_bench(tablet)
-    tablet.get_by_role("button", name="Cut").tap()
-    expect(tablet.locator("[data-not-accepted]")).to_contain_text("Not now.")
-    expect(tablet.locator("[data-step=s1]")).to_have_attribute("data-state", "todo")
-
-
-def test_targets_are_large_enough_for_gloves(tablet: Page) -> None:
-    open_bench(tablet)
-    for box in tablet.locator("button, .button, select, .bench-top a").all():
-        if box.is_visible():
-            size = box.bounding_box()
-            assert size is not None
-            assert size["height"] >= 48, box.inner_text()
-    assert tablet.evaluate("document.documentElement.scrollWidth") == 800
-
-
-def test_without_scripts_every_step_is_a_plain_form(
-    browser: Browser, live: Live, bench: Workbench
-) -> None:
-    context = browser.new_context(base_url=live.url, viewport=DESK, java_script_enabled=False)
-    page = context.new_page()
-    page.goto("/sample/bench")
-    page.get_by_role("button", name="Cut").click()
-    page.get_by_role("button", name="Strip").click()
-    assert bench.step_rows()[1][2] == "done"
-    page.get_by_role("button", name="Strip").click()
-    assert bench.step_rows()[1][2] == "todo"
-    context.close()

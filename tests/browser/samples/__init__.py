@@ -1,4 +1,4 @@
-"""Three small screens over the frame, to try its scripts without the app's own pages."""
+"""Two small screens over the frame, to try its scripts without the app's own pages."""
 
 import time
 from dataclasses import dataclass, field
@@ -7,14 +7,13 @@ from pathlib import Path
 from fastapi import APIRouter
 from jinja2 import FileSystemLoader
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response
+from starlette.responses import Response
 
 from webapp.pages.deps import FieldsDep
 from webapp.pages.forms import Form
 from webapp.pages.render import redirect, render
 
 LOADER = FileSystemLoader(Path(__file__).parent)
-STEPS = (("s1", "Cut"), ("s2", "Strip"), ("s3", "Crimp"), ("s4", "Tug"))
 
 
 @dataclass
@@ -35,26 +34,8 @@ class Workbench:
         default_factory=lambda: {n: Wire(n, 1000 * n) for n in (1, 2, 3)}
     )
     kept: list[str] = field(default_factory=list)
-    ticks: dict[str, dict[str, object]] = field(default_factory=dict)
     once: list[str] = field(default_factory=list)
     pause_s: float = 0.0
-    tick_status: int = 200
-    lose_reply: bool = False
-
-    def state(self, uid: str) -> str:
-        states = [t["state"] for t in self.ticks.values() if t["step_uid"] == uid]
-        return str(states[-1]) if states and states[-1] != "undone" else "todo"
-
-    def step_rows(self) -> list[tuple[str, str, str, str, int | None]]:
-        keys = [t["step_uid"] for t in self.ticks.values()]
-        rows: list[tuple[str, str, str, str, int | None]] = []
-        waits = False
-        for uid, name in STEPS:
-            state = self.state(uid)
-            at = max(i for i, key in enumerate(keys) if key == uid) if state == "done" else None
-            rows.append((uid, name, "wait" if waits and state == "todo" else state, "", at))
-            waits = waits or state != "done"
-        return rows
 
 
 def sample_router(bench: Workbench) -> APIRouter:
@@ -102,31 +83,5 @@ def sample_router(bench: Workbench) -> APIRouter:
             control = row.values["control"] or "no control"
             bench.kept.append(f"{row.values['count']} {row.values['name']}, {control}")
         return redirect("/sample/needs", notice="Needs saved.")
-
-    @router.get("/bench")
-    def bench_page(request: Request) -> Response:
-        return render(request, "bench.html", part="_bench.html", step_rows=bench.step_rows())
-
-    @router.post("/ticks")
-    async def ticks(request: Request) -> Response:
-        if bench.tick_status != 200:
-            return JSONResponse({"why": "Not now."}, bench.tick_status)
-        body = await request.json()
-        saved, refused = [], []
-        for tick in body["ticks"]:
-            if tick["step_uid"] == "s4":
-                refused.append({"key": tick["key"], "why": "The unit is on hold."})
-            else:
-                bench.ticks.setdefault(tick["key"], tick)
-                saved.append(tick["key"])
-        if bench.lose_reply:
-            bench.lose_reply = False
-            return JSONResponse({"why": "lost"}, 503)
-        return JSONResponse({"saved": saved, "refused": refused})
-
-    @router.post("/plain-tick")
-    def plain_tick(fields: FieldsDep) -> Response:
-        bench.ticks[fields["once"]] = {"step_uid": fields["step"], "state": fields["state"]}
-        return redirect("/sample/bench")
 
     return router
