@@ -274,3 +274,15 @@ def test_two_tablets_on_one_step_are_both_told(client: TestClient, unit_id: int)
     assert answer["saved"] == [second["key"]]
     (told,) = answer["told"]
     assert "already" in told["words"]
+
+
+def test_a_unit_that_is_past_the_bench_says_so(
+    client: TestClient, loom: Launch, unit_id: int
+) -> None:
+    assert "nothing more is ticked" not in page_of(client)
+    with write(client) as session:
+        passing.build(session, loom, unit_id)
+    page = page_of(client)
+    assert "Unit 1 is at test:</b> nothing more is ticked until it is sent back" in page
+    assert "Change to short" not in page
+    assert "unit 2" not in page

@@ -60,6 +60,7 @@ def _make(step: Step, hands: Hands) -> list[str]:
         f"strip {strip_words(hands.strip_mm)}" if hands.strip_mm is not None else "",
         _terminal(hands),
         *([_height(hands), hands.tool] if hands.crimped else []),
+        "boot" if hands.boot else "",
         "seal" if hands.seal else "",
         _solder(hands),
         _sleeve(hands),

@@ -58,6 +58,7 @@ class Hands:
     soldered: bool
     sleeve: Sleeve | None
     seal: bool
+    boot: bool
     goal: Goal | None
     tag: str
 
@@ -82,7 +83,8 @@ def hands(design: Design, parts: Parts, work: WireWork, end: EndWork, at: End) -
         sleeve=Sleeve(shrink_size(shrink), shrink_cut_mm(shrink, at.made.shrink_mm))
         if shrink
         else None,
-        seal=has_seal(terminal) or says_yes(terminal, "boot"),
+        seal=has_seal(terminal),
+        boot=says_yes(terminal, "boot"),
         goal=_goal(design, at),
         tag=end.tag,
     )
