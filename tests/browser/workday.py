@@ -116,7 +116,7 @@ class Workday:
             waiting.first.click()
             self.page.wait_for_load_state()
             self.page.get_by_label("Crimp tool").fill("tool 3")
-            self.page.get_by_label("Wire lot").fill(f"W-{done}")
+            self.page.get_by_label("Wire lot").fill(f"R{done:03d}")
             self._measure_crimps(instrument)
             self.press("Save the set-up")
             expect(self.page.get_by_role("main")).to_contain_text("ready to crimp")

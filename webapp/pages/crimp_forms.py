@@ -66,6 +66,7 @@ def filled(form: Form, group: Group, terminal: CatalogPart) -> Form:
 def read_set_up(form: Form) -> None:
     for name, label in LABELS.items():
         form.text(name, label, most=crimp_records.LONGEST_NAME, needed=name == "tool")
+    form.whole("seen", "The set-up that was seen", needed=False)
     form.text("remark", "The note", most=crimp_records.LONGEST_NOTE, needed=False)
     form.text("without_last", "The reason", most=crimp_records.LONGEST_NOTE, needed=False)
 

@@ -138,6 +138,7 @@ def _do(session: Session, form: Form, unit_id: int, key: str, setup_id: int, per
                 key=once,
                 person_id=person_id,
                 without_last=own.values["without_last"],
+                seen=own.values.get("seen"),
             )
         if samples:
             taken = _measure(session, own, unit_id, key, setup_id, when, samples, person_id, once)

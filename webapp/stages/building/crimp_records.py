@@ -55,14 +55,17 @@ def begin(
     key: str,
     person_id: int,
     without_last: str = "",
+    seen: int | None = None,
 ) -> int:
     """A new set-up of a group, which holds from now on. Returns its id; the same key is the same.
 
-    `without_last` says why the set-up before, which was used, is not measured at the last.
+    `without_last` says why the set-up before, which was used, is not measured at the last. `seen`
+    is the set-up that held when the person began to type, 0 where there was none.
 
     Raises:
         NotThere: no such unit or group.
-        Refused: no tool, words that are too long, or the set-up before wants measuring.
+        Refused: no tool, words that are too long, somebody else set the tool up meanwhile, or the
+            set-up before wants measuring.
     """
     unit = units.get(session, unit_id)
     _check_key(key)
@@ -74,6 +77,12 @@ def begin(
     before = group_of(session, unit, group).now
     _check(session, unit, person_id)
     _check_values(values)
+    if before is not None and seen is not None and before.setup.id != seen:
+        raise Refused(
+            "tool",
+            f"{before.setup.person} set up {before.setup.named} meanwhile. Look at that first; "
+            "begin another only if something changed since.",
+        )
     if before is not None and before.word == "open":
         _leave_last(session, before, without_last.strip(), key, person_id)
     terminal_uid, csa_mm2 = group_of_key(group)
