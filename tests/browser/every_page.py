@@ -80,7 +80,7 @@ REFUSED: tuple[tuple[str, dict[str, str]], ...] = (
     (f"/looms/{NEW}/runs", {"runs-0-from_place": "bow", "runs-0-length_mm": "long"}),
     ("/label-sheets/new", {"name": ""}),
     (
-        f"/units/{HALF_MADE_UNIT}/crimp-setups/{CRIMPED}?setup=1",
+        f"/units/{HALF_MADE_UNIT}/crimp-setups/{CRIMPED}",
         {"act": "first-off", "first-off-height_1": "low", "first-off-pull_2": "-5"},
     ),
     (
