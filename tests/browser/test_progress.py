@@ -122,6 +122,15 @@ def test_a_tick_shows_on_every_page_and_leaves_what_is_being_done_there(
     assert (unit.locator("details").first.get_attribute("open") is not None) == was_open
     expect(unit.get_by_role("link", name="bench journal")).to_be_focused()
     assert unit.evaluate("scrollY") == 120
+    # The rates offer what the ticks say, and take it only when they are saved.
+    for uid in ("l6.0:cut", "l7.0:cut"):
+        tick(live, uid)
+    rates = opened(context, live, watch, "/rates")
+    rates.locator("[data-fill=time_cut]").click()
+    said = rates.locator("[data-fill=time_cut]").get_attribute("data-value") or ""
+    expect(rates.locator("[name=time_cut]")).to_have_value(said)
+    rates.reload()
+    expect(rates.locator("[name=time_cut]")).to_have_value("25")
 
 
 def test_a_reading_shows_beside_one_that_is_half_typed(
