@@ -286,3 +286,16 @@ def test_a_unit_that_is_past_the_bench_says_so(
     assert "Unit 1 is at test:</b> nothing more is ticked until it is sent back" in page
     assert "Change to short" not in page
     assert "unit 2" not in page
+
+
+@pytest.mark.parametrize("depth", ["short", "full"])
+def test_cautions_stand_where_the_act_happens(client: TestClient, loom: Launch, depth: str) -> None:
+    start(client, loom, depth)
+    hot = part_of(client, "?order=wire&at=l4:from")
+    assert "Hot iron" in hot
+    assert "Heat gun" in hot
+    assert "Eye protection" in hot  # the wire is cut here
+    assert "Hot iron" not in part_of(client, "?order=wire&at=l1:to")
+    assert "Heat gun" in part_of(client, "?order=wire&at=l1:to")
+    assert "Heat gun" in part_of(client, "?order=wire&at=splice")
+    assert "Disconnect the battery" in part_of(client, "?order=wire&at=loom")

@@ -1,6 +1,6 @@
 """The panels of a bench page: the unit's work list in the order that was picked, as it stands."""
 
-from collections.abc import Sequence
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -102,7 +102,7 @@ def _view(moment: Moment, panel: Panel, rows: Rows, drawings: Drawings) -> Panel
         setup=_set_up(moment, panel.setup) if panel.setup else None,
         missing=tuple(_missing(moment, panel)),
         rows=shown,
-        caution=_caution([row.task.step.operation for row in panel.rows]),
+        caution=_caution({act for row in panel.rows for act in rows.acts(row.task)}),
     )
 
 
@@ -144,5 +144,5 @@ def _set_up(moment: Moment, key: str) -> PanelSetUp:
     return PanelSetUp(key, name, tool, found.words, found.ready)
 
 
-def _caution(operations: Sequence[str]) -> str:
-    return " ".join(words for operation, words in CAUTIONS.items() if operation in operations)
+def _caution(acts: Collection[str]) -> str:
+    return " ".join(words for act, words in CAUTIONS.items() if act in acts)

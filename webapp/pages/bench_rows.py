@@ -18,6 +18,7 @@ from webapp.stages.building.tick_states import FINISHED, mark
 from webapp.stages.building.work_list.hands import Hands, hands
 from webapp.stages.building.work_list.panels import Panel, Row, Task
 from webapp.stages.design.rows import Design
+from webapp.stages.design.wires import End
 from webapp.stages.photos import PhotoRow
 
 MARKED = ("rework", "scrapped")
@@ -127,6 +128,29 @@ class Rows:
             order=now.tick_id if now and now.state in FINISHED else None,
             photos=tuple(p for p in self._moment.photos.get(task.uid, ()) if not p.removed),
         )
+
+    def acts(self, task: Task) -> set[str]:
+        """The operations of a step; one of the short depth holds several."""
+        operation = task.step.operation
+        found = {operation}
+        needed = self._hands_of(task)
+        if operation == "make" and needed:
+            found |= {"solder"} if needed.soldered else set()
+            found |= {"shrink"} if needed.sleeve else set()
+        if operation == "join" and task.other and len(task.other.steps) == 1:
+            ends = [at.made for at in self._ends_in(task.other.uid)]
+            found |= {"solder"} if any(made.solder for made in ends) else set()
+            found |= {"shrink"} if any(made.shrink_part_uid for made in ends) else set()
+        return found
+
+    def _ends_in(self, fitting_uid: str) -> list[End]:
+        way = self._moment.design.way
+        return [
+            at
+            for work, _ in self._moment.wires_of.get(fitting_uid, ())
+            for at in work.wire.ends
+            if at.way_uid and way[at.way_uid].fitting_uid == fitting_uid
+        ]
 
     def _hands_of(self, task: Task) -> Hands | None:
         work = task.wire
