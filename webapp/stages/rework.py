@@ -35,7 +35,8 @@ class Spent:
 def spent(design: Design, catalogue: Catalogue, undone: Iterable[Undone]) -> Spent:
     """What the ticks that a change undoes had taken, by the design that they were made to.
 
-    What is only held or was left out took nothing.
+    What is only held or was left out took nothing. What was scrapped or is to be made again is open
+    already: its loss is the workshop's own, and no change pays for it.
     """
     steps = {one.step.uid for one in undone if one.state == "done"}
     full = work_plan(design, catalogue.parts, "full")

@@ -161,7 +161,11 @@ def test_it_is_said_in_both_journals(short: Tablet) -> None:
     short.done("l1.0:cut", "l1:from:made")
     go(short, "full")
     unit = units.get(short.session, short.unit_id)
-    line = bench_journal.journal(short.session, unit, plan_of(short.session, unit.id))[0]
+    lines = bench_journal.journal(short.session, unit, plan_of(short.session, unit.id))
+    line = lines[0]
+    # What was ticked in the other depth is still named.
+    assert "Make left end" in [each.title for each in lines]
+    assert {each.where for each in lines} == {"Wire 1", "Wire 1, left end"}
     assert (line.title, line.said, line.note) == (
         "Tug", "done", "carried over to full steps: the apprentice takes over",
     )  # fmt: skip

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session, aliased
 from webapp.records.bench import Tick, TickMeeting, Unit
 from webapp.records.people import Person
 from webapp.stages.building.meetings import Stated, both_words
-from webapp.stages.building.units import plan_at
+from webapp.stages.building.units import plan_with
 
 
 @dataclass(frozen=True)
@@ -129,7 +129,9 @@ def _meetings(session: Session, loom_id: int, met: int) -> tuple[NewMeeting, ...
             meeting.unit_id,
             meeting.step_uid,
             both_words(
-                plan_at(session, tick.revision_id, depth).named(meeting.step_uid),
+                plan_with(session, tick.revision_id, depth, meeting.step_uid).named(
+                    meeting.step_uid
+                ),
                 Stated(tick.state, tick.note, theirs, tick.device, tick.at),
                 Stated(meeting.state, meeting.note, who, meeting.device, meeting.at),
                 meeting.outcome,

@@ -14,7 +14,7 @@ from webapp.stages.building import bench
 from webapp.stages.building.meetings import Stated
 from webapp.stages.building.steps import WorkPlan
 from webapp.stages.building.tick_states import WORDS
-from webapp.stages.building.units import plan_at
+from webapp.stages.building.units import plan_with
 from webapp.stages.design.revisions import letter
 
 
@@ -115,10 +115,13 @@ class _Plans:
         )
         return [(revision_id, number) for revision_id, number in rows]
 
-    def plan(self, revision_id: int) -> WorkPlan:
-        if revision_id not in self.known:
-            self.known[revision_id] = plan_at(self.session, revision_id, self.unit.depth)
-        return self.known[revision_id]
+    def plan(self, revision_id: int, step_uid: str) -> WorkPlan:
+        """Of the unit's depth, or of the other one where that has the step."""
+        known = self.known.get(revision_id)
+        if known is not None and step_uid in known.by_uid:
+            return known
+        found = plan_with(self.session, revision_id, self.unit.depth, step_uid)
+        return self.known.setdefault(revision_id, found) if known is None else found
 
     def _where_to_look(self, tick: Tick) -> list[tuple[int, int]]:
         if tick.state != "superseded":
@@ -129,7 +132,7 @@ class _Plans:
     def step(self, tick: Tick) -> tuple[str, str]:
         """Where the step belongs, and its title. A superseded one as it was when it was done."""
         for revision_id, number in self._where_to_look(tick):
-            plan = self.plan(revision_id)
+            plan = self.plan(revision_id, tick.step_uid)
             if tick.step_uid in plan.by_uid:
                 of = "" if revision_id == self.unit.revision_id else f" (revision {letter(number)})"
                 return plan.place_of[tick.step_uid] + of, plan.by_uid[tick.step_uid].title

@@ -12,7 +12,7 @@ from webapp.records.people import Person
 from webapp.stages import catalogue
 from webapp.stages.building import wire_colours
 from webapp.stages.building.parts import Parts, part
-from webapp.stages.building.units import plan_at
+from webapp.stages.building.units import plan_with
 from webapp.stages.design import rows
 from webapp.stages.design.cables import pieces
 from webapp.stages.design.rows import Design
@@ -78,7 +78,7 @@ def of_loom(session: Session, loom_id: int) -> Scrap:
         if tick.revision_id not in cut:
             cut[tick.revision_id] = _cut(session, tick.revision_id)
         cable, length_mm = cut[tick.revision_id].get(tick.step_uid, ("", None))
-        plan = plan_at(session, tick.revision_id, depth)
+        plan = plan_with(session, tick.revision_id, depth, tick.step_uid)
         step = plan.by_uid.get(tick.step_uid)
         lines[tick.state].append(
             Again(

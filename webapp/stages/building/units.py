@@ -87,6 +87,18 @@ def plan_at(session: Session, revision_id: int, depth: str) -> WorkPlan:
     )
 
 
+def plan_with(session: Session, revision_id: int, depth: str, step_uid: str) -> WorkPlan:
+    """The plan of a revision that has this step: of this depth, or of the other where the unit was
+    ticked in that before."""
+    plan = plan_at(session, revision_id, depth)
+    if step_uid not in plan.by_uid:
+        for other in DEPTHS:
+            found = plan_at(session, revision_id, other)
+            if step_uid in found.by_uid:
+                return found
+    return plan
+
+
 def start(session: Session, loom_id: int, person_id: int, depth: str) -> list[int]:
     """One unit for each of the quantity that is not there yet. Returns the new ids.
 
