@@ -5,6 +5,7 @@ from sqlalchemy.orm import Session
 
 from tests.stages.building.at_bench import JOINT, Tablet, begin, plan_of, states
 from webapp.stages.building import bench, bench_journal, gate, units
+from webapp.stages.building.end_state import end_states
 from webapp.stages.building.tick_states import WORDS, mark
 
 
@@ -119,3 +120,16 @@ def test_what_is_to_be_made_again_is_no_undo(tablet: Tablet) -> None:
     tablet.done("l1.0:cut", "l2.0:cut")
     tablet.say("l2.0:cut", "scrapped", "short")
     assert bench.last_standing(tablet.session, tablet.unit_id, tablet.person_id) == "l1.0:cut"
+
+
+def test_the_drawing_shows_what_is_open_again(tablet: Tablet) -> None:
+    def drawn() -> tuple[str, str]:
+        (work,) = (w for w in plan_of(tablet.session, tablet.unit_id).wires if w.uid == "l4.0")
+        return end_states(work, states(tablet.session, tablet.unit_id))
+
+    tablet.done(*JOINT)
+    assert drawn() == ("soldered", "cut")
+    tablet.say("l4:from:crimp", "rework", "it moved")
+    assert drawn() == ("stripped", "cut")
+    tablet.say("l4.0:cut", "scrapped", "too short")
+    assert drawn() == ("not cut yet", "not cut yet")
