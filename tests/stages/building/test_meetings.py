@@ -49,7 +49,7 @@ def test_the_same_stated_twice_counts_once(
     (answer,) = second.send(entry)
     assert answer.saved
     assert answer.told.startswith("Wire 1: Cut 100 mm: already done, by JS at ")
-    assert answer.told.endswith(", tablet 1. It counts once.")
+    assert answer.told.endswith(" (tablet 1). It counts once.")
     assert second.send(entry) == [answer]
     assert (ticks(session), meetings(session)) == (1, [("done", "same")])
     # What the second had measured is not lost with its entry.
@@ -174,8 +174,8 @@ def test_the_journal_lists_who_met_whom(session: Session, tablets: tuple[Tablet,
     assert [(line.title, line.said, line.note, line.person) for line in lines] == [
         ("Cut 1,900 mm", "done", "", "Jo Stone"),
         ("Cut 100 mm", "not taken: undone", "ticked by mistake; JS at "
-         f"{at}, tablet 1, had said: done", "Ada Marr"),
-        ("Cut 100 mm", "also done", f"JS at {at}, tablet 1, had said it first", "Ada Marr"),
+         f"{at} (tablet 1) had said: done", "Ada Marr"),
+        ("Cut 100 mm", "also done", f"JS at {at} (tablet 1) had said it first", "Ada Marr"),
         ("Cut 100 mm", "done", "", "Jo Stone"),
     ]  # fmt: skip
 

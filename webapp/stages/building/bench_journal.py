@@ -82,7 +82,7 @@ def _met_line(
 ) -> JournalLine:
     where, title = plans.step(tick)
     first = Stated(tick.state, tick.note, theirs, tick.device, tick.at)
-    words = f"{first.by}, had said" + (" it first" if met.outcome == "same" else f": {first.what}")
+    words = f"{first.by} had said" + (" it first" if met.outcome == "same" else f": {first.what}")
     return JournalLine(
         at=met.at,
         client_at=met.client_at,

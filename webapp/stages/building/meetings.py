@@ -37,9 +37,9 @@ class Stated:
 
     @property
     def by(self) -> str:
-        """JS at 10:14, tablet 2"""
+        """JS at 10:14 (tablet 2)"""
         named = _device_name(self.device)
-        return f"{self.who} at {local_moment(self.at)}" + (f", {named}" if named else "")
+        return f"{self.who} at {local_moment(self.at)}" + (f" ({named})" if named else "")
 
     @property
     def what(self) -> str:
@@ -135,14 +135,14 @@ def same_words(where: str, first: Stated) -> str:
 def refused_words(where: str, first: Stated) -> str:
     """To the second, whose entry is not taken because of one that the device had not seen."""
     return (
-        f"{where}: not taken, because {first.by}, had said meanwhile: {first.what}. "
+        f"{where}: not taken, because {first.by} had said meanwhile: {first.what}. "
         "Look at it, then say it again."
     )
 
 
 def stands_words(where: str, first: Stated) -> str:
     """To the second, whose entry stands over one that the device had not seen."""
-    return f"{where}: {first.by}, had said meanwhile: {first.what}. What you say stands."
+    return f"{where}: {first.by} had said meanwhile: {first.what}. What you say stands."
 
 
 def both_words(where: str, first: Stated, second: Stated, outcome: str) -> str:
