@@ -1,6 +1,6 @@
 // Asks an address again and again while the page is seen: what live.js and live_jobs.js rest on.
 //   keepAsking({ address, take, every, away, back }) gives the function that asks at once
-//   address()  what to ask now, or null for nothing        take(news)  what a new answer does
+//   address()  what to ask now                             take(news)  what a new answer does
 //   every()    how long to wait after an answer, in ms     away(), back()  said once each
 // Nothing is asked while the page is hidden; it catches up as soon as it is seen. While the server
 // is away it is asked less and less often; as soon as the device has its network back, at once.
