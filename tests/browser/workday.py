@@ -158,11 +158,14 @@ class Workday:
         """Ticks all of the open unit, end by end, until nothing of it is left; returns taps."""
         taps = 0
         left = self.page.locator("li", has_text="not done:")
+        reached = self.page.get_by_role("heading", name="On to test")
+        expect(reached).to_be_visible()
         while left.count():
             self.follow("Bench list")
             taken = self._go_through()
             assert taken, "nothing is left to tick, and something is not done"
             taps += taken
+            expect(reached).to_be_visible()
         return taps
 
     def _go_through(self) -> int:
