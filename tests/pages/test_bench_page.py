@@ -8,7 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.pages.bench_client import entry, read, start, with_launch, write
-from tests.pages.reading import errors
+from tests.pages.reading import errors, fields
 from tests.stages import passing
 from tests.stages.launch import Launch
 from webapp.records.catalogue import Part
@@ -299,3 +299,17 @@ def test_cautions_stand_where_the_act_happens(client: TestClient, loom: Launch, 
     assert "Heat gun" in part_of(client, "?order=wire&at=l1:to")
     assert "Heat gun" in part_of(client, "?order=wire&at=splice")
     assert "Disconnect the battery" in part_of(client, "?order=wire&at=loom")
+
+
+def test_lengths_stand_as_the_workshop_writes_them(
+    client: TestClient, loom: Launch, unit_id: int
+) -> None:
+    assert "Cut 100 mm" in row(page_of(client), "l1.0:cut")
+    settings = fields(client.get("/settings")) | {"length_unit": "inch", "decimal_mark": ","}
+    assert client.post("/settings", data=settings).status_code == 200
+    assert "Thread on and strip, 0,252 in, 2.5 mm²" in page_of(client, "?order=tool")
+    page = page_of(client, "?order=wire")
+    # By the tape to the nearest sixteenth: 100 mm are 3.937 in, and 3 15/16 are 3.9375 in.
+    assert "Cut 3 15/16 in (100 mm)" in row(page, "l1.0:cut")
+    assert "0,252 in · no strand nicked" in row(page, "l1:to:strip")
+    assert "height 1,55 ± 0,05 mm" in row(page, "l1:to:crimp")
