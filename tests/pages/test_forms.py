@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.pages.forms import Form, as_typed, filled, filled_rows
+from webapp.pages import forms
+from webapp.pages.forms import Form, as_typed, filled, filled_rows, tidy
 
 
 def read(kind: str, typed: str, **limits: Any) -> Form:
@@ -114,6 +115,20 @@ def test_words_are_tidied_and_measured() -> None:
     assert "3 fit" in read("text", "abcd", most=3).errors["x"]
     for bad in ("a\x00b", "a\nb", "\ud800"):
         assert "cannot be printed" in read("text", bad).errors["x"]
+
+
+def test_a_heap_of_accents_is_composed_in_small_pieces(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Composing takes time with the square of how many stand on one letter."""
+    composed: list[int] = []
+
+    def normalize(_form: str, text: str) -> str:
+        composed.append(len(text))
+        return text
+
+    monkeypatch.setattr(forms.unicodedata, "normalize", normalize)
+    heap = "a" + "\u0315\u0316" * 1000
+    assert tidy(f" {heap} b ") == f"{heap} b"
+    assert max(composed) <= 200
 
 
 def test_what_is_missing_is_said_only_where_needed() -> None:

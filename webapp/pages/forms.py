@@ -33,6 +33,9 @@ DATE_FORMATS = (
 )
 MM_PER = {"mm": Decimal(1), "cm": Decimal(10), "m": Decimal(1000)}
 INCHES = {"in": 1, "inch": 1, "inches": 1, '"': 1, "″": 1, "ft": 12, "foot": 12, "feet": 12}
+# Composing takes time with the square of how many accents stand on one letter: a few hundred
+# kilobytes of them would hold up everybody, so that no more than this are looked at together.
+COMPOSED_AT_ONCE = re.compile(r"\S{1,200}")
 MOST_DIGITS = 30
 MOST_WHOLE = 1_000_000_000
 MOST_MM = 1_000_000
@@ -45,7 +48,8 @@ class NotReadableError(ValueError):
 
 def tidy(text: str) -> str:
     """Composed characters, one kind of line end, no blanks around."""
-    return unicodedata.normalize("NFC", text.replace("\r\n", "\n").replace("\r", "\n")).strip()
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").strip()
+    return COMPOSED_AT_ONCE.sub(lambda found: unicodedata.normalize("NFC", found[0]), lines)
 
 
 def read_number(text: str, *, commas_group: bool) -> Decimal:

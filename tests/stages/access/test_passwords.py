@@ -1,6 +1,7 @@
 """Passwords: which are taken, how they are kept, and what happens to log-ins."""
 
 import dataclasses
+import unicodedata
 
 import argon2
 import pytest
@@ -92,6 +93,30 @@ def test_any_keyboard_writes_the_same(session: Session, ada: int) -> None:
     composed, in_two_parts = "gr\u00fcner draht", "gru\u0308ner draht"
     passwords.give(session, ada, passwords.hash_new(session, ada, composed, in_two_parts, CHEAP))
     assert passwords.check(session, ada, in_two_parts, CHEAP).right
+
+
+def test_a_long_one_is_right_from_any_keyboard(session: Session, ada: int) -> None:
+    """An accent that comes apart from its letter counts as none: some keyboards send it so."""
+    composed = "\u00fc\u00e4" * (passwords.MOST_CHARACTERS // 2)
+    in_parts = unicodedata.normalize("NFD", composed)
+    passwords.give(session, ada, passwords.hash_new(session, ada, composed, in_parts, CHEAP))
+    assert passwords.check(session, ada, in_parts, CHEAP).right
+
+
+def test_a_heap_of_accents_is_refused_without_composing_it(
+    session: Session, ada: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Composing takes time with the square of how many there are."""
+    composed: list[int] = []
+    monkeypatch.setattr(
+        passwords.unicodedata, "normalize", lambda _form, text: composed.append(len(text)) or text
+    )
+    heap = "a" + "\u0315\u0316" * 50_000
+    for typed, again in ((heap, heap), (GOOD, heap)):
+        with pytest.raises(Refused):
+            passwords.hash_new(session, ada, typed, again, CHEAP)
+    assert not passwords.check(session, ada, heap, CHEAP).right
+    assert max(composed) < 1000
 
 
 def test_nobody_without_a_password_gets_in(session: Session, ada: int) -> None:
