@@ -20,6 +20,7 @@ from tests.browser.conftest import TABLET, Live, Watch, served
 from webapp.database import reading, writing
 from webapp.records.bench import Tick
 from webapp.settings import Settings
+from webapp.stages.building import depth_change
 
 BY_WIRE = "order=wire"
 
@@ -166,8 +167,32 @@ def test_what_the_server_refuses_is_shown_until_it_is_taken_away(
     tablet.context.set_offline(False)
     expect(tablet.get_by_text("not part of the unit's revision and depth")).to_be_visible()
     wait_for(engine, 1, {"l1.0:cut": "done"})
-    tablet.get_by_role("button", name="Take away").tap()
+    tablet.locator("[data-not-accepted]").get_by_role("button", name="Take away").tap()
     expect(tablet.locator("[data-not-accepted]")).to_be_hidden()
+
+
+def test_a_list_that_has_become_another_is_made_anew_and_says_why(
+    tablet: Page, engine: Engine
+) -> None:
+    open_bench(tablet, f"{BY_WIRE}&at=l4:from")
+    with writing(engine) as session:
+        depth_change.change(session, 1, "short", "it is a plain one", 1)
+    expect(tablet.locator("[data-told]")).to_contain_text(
+        "This unit is ticked in another depth now: this list was made anew."
+    )
+    tablet.wait_for_selector("[data-bench][data-ready]")
+    assert tablet.locator("#bench-part").get_attribute("data-key") == "l4:from"
+    tap_next(tablet)
+    wait_for(engine, 1, {"l4.0:cut": "done"})
+
+
+def test_units_are_called_by_their_number(tablet: Page, engine: Engine) -> None:
+    with writing(engine) as session:
+        session.connection().exec_driver_sql("UPDATE unit SET number = number + 4")
+    open_bench(tablet, f"{BY_WIRE}&with=all")
+    tablet.locator("[data-hold]").tap()
+    units = tablet.locator("[data-step-dialog] [data-dialog-units] label")
+    assert [words.strip() for words in units.all_text_contents()] == ["unit 5", "unit 6"]
 
 
 def test_without_scripts_each_tick_is_a_form(browser: Browser, live: Live, engine: Engine) -> None:

@@ -1,5 +1,6 @@
 """The feed of the bench: cheap while nothing is new, and then whatever another tablet needs."""
 
+import json
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ from tests.pages.test_bench_page import attribute, page_of
 from tests.stages import passing
 from tests.stages.launch import Launch
 from webapp.stages import people
+from webapp.stages.building import depth_change
 
 FEED = "/looms/1/bench/feed"
 MY_TAB, OTHER_TAB = "a" * 16, "b" * 16
@@ -97,6 +99,17 @@ def test_who_works_on_what(client: TestClient, loom: Launch) -> None:
         {"name": "Bo Finch", "unit": "unit 2", "at": "Crimp, ring M8 on 4 mm²"}
     ]
     assert poll(client, mark=news["mark"]).status_code == 204
+
+
+def test_what_the_list_of_each_unit_is_made_from(client: TestClient, loom: Launch) -> None:
+    page = page_of(client)
+    own = json.loads(attribute(page, "data-lists"))
+    lists = poll(client, mark="").json()["lists"]
+    assert lists["1"] == own["1"] == f"{loom.revision_id} full build"
+    with write(client) as session:
+        depth_change.change(session, 1, "short", "it is a plain one", loom.person_id)
+    now = poll(client, mark=attribute(page, "data-mark")).json()["lists"]
+    assert now == lists | {"1": f"{loom.revision_id} short build"}
 
 
 def test_what_makes_no_sense_is_no_fault_of_the_server(client: TestClient, loom: Launch) -> None:

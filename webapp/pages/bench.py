@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from starlette.requests import Request
 from starlette.responses import Response
 
-from webapp.pages.bench_feed import mark_of
+from webapp.pages.bench_feed import lists_of, mark_of
 from webapp.pages.bench_list import ORDER_NAMES, Asked, bench_list
 from webapp.pages.deps import ReadSession
 from webapp.pages.render import render
@@ -51,6 +51,7 @@ def bench_page(
         last=bench_feed.last_tick(session, loom_id),
         met=bench_feed.last_meeting(session, loom_id),
         mark=mark_of(session, loom_id),
+        lists=lists_of(found.units),
         tab=secrets.token_hex(8),
     )
 

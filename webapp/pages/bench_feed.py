@@ -5,6 +5,7 @@ the page was told last, the answer is 204 for one statement on indexes.
 """
 
 import hashlib
+from collections.abc import Iterable
 from typing import Annotated
 
 from fastapi import APIRouter, Query
@@ -18,6 +19,7 @@ from webapp.pages.wording import clock
 from webapp.stages import looms, progress
 from webapp.stages.building import bench_feed, crimp_setups, units
 from webapp.stages.building.bench_feed import News
+from webapp.stages.building.units import UnitRow
 
 router = APIRouter()
 
@@ -59,6 +61,11 @@ def feed(
     return JSONResponse(_told(session, loom_id, news, people) | {"mark": now})
 
 
+def lists_of(loom: Iterable[UnitRow]) -> dict[str, str]:
+    """By unit, what its work list is made from: a page of another list has to be made anew."""
+    return {str(unit.id): f"{unit.revision_id} {unit.depth} {unit.stage}" for unit in loom}
+
+
 def _known(benches: tuple[AtBench, ...], unit_id: int) -> bool:
     return any(each.unit_id == unit_id for each in benches)
 
@@ -71,7 +78,8 @@ def _told(
     session: Session, loom_id: int, news: News, people: tuple[AtBench, ...]
 ) -> dict[str, object]:
     looms.get(session, loom_id)
-    numbers = {unit.id: unit.number for unit in units.of_loom(session, loom_id)}
+    loom = units.of_loom(session, loom_id)
+    numbers = {unit.id: unit.number for unit in loom}
     setups = crimp_setups.of_loom(session, loom_id)
     return {
         "last": news.last,
@@ -102,4 +110,5 @@ def _told(
             if each.unit_id in numbers
         ],
         "setups": crimp_setups.words_for(setups, setups.keys()),
+        "lists": lists_of(loom),
     }

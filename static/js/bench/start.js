@@ -1,7 +1,8 @@
 // The ticking page (pages/bench.py, templates/bench/bench.html says what it holds). One tap on a row
 // is one tick, kept on this device first; with several units in view, one tick for each of them.
 //   <div data-bench data-loom data-units="11,12" data-revision data-person data-initials
-//        data-feed="/…" data-last data-met data-mark data-tab data-states='{…}' data-setups='{…}'>
+//        data-feed="/…" data-last data-met data-mark data-tab data-states='{…}' data-setups='{…}'
+//        data-lists='{…}'>
 //     <div id="bench-part" data-key data-name> … rows: <li data-row> <button data-step …> …
 //   <p class="saved" data-saved>, <section data-not-accepted><ul>, <section data-told><ul>,
 //   <p data-bench-said>, <p data-people>
@@ -11,6 +12,7 @@
 import { StepDialog } from "./dialog.js";
 import { heard, keeps } from "../let_in.js";
 import { Feed } from "./feed.js";
+import { Lists, tabOf } from "./lists.js";
 import { Outbox } from "./outbox.js";
 import { allPanels, inView, Panels } from "./panels.js";
 import { draw, firstWords, learn } from "./rows.js";
@@ -85,6 +87,7 @@ class Bench {
   #feed;
   #met;
   #mark;
+  #lists;
   #told = new Map();
   #stepsOf = new Map();
   #picture = 0;
@@ -103,6 +106,8 @@ class Bench {
     this.#ticks = new Ticks(bench, this.#states, outbox);
     for (const { unit, tick } of outbox.pending) this.#ticks.show(unit, tick);
     this.#panels = new Panels(bench, () => this.#turned());
+    this.#lists = new Lists(bench, () => outbox.pending.length > 0);
+    for (const words of this.#lists.said) this.#tell(words, words);
     this.#dialog = new StepDialog(bench, this.#states, (...said) => this.#state(...said));
     bench.addEventListener("click", (event) => this.#click(event));
     document.addEventListener("htmx:after:swap", () => {
@@ -200,15 +205,15 @@ class Bench {
   }
 
   #feedAddress() {
-    const { feed, units, tab } = this.#bench.dataset;
+    const { feed, units } = this.#bench.dataset;
     const address = new URL(feed, location.href);
     const at = (inView().dataset.name ?? "").slice(0, 80);
-    const asked = { seen: this.#states.last, met: this.#met, mark: this.#mark, tab, unit: units.split(",")[0], at };
+    const asked = { seen: this.#states.last, met: this.#met, mark: this.#mark, tab: tabOf(this.#bench), unit: units.split(",")[0], at };
     for (const [name, value] of Object.entries(asked)) address.searchParams.set(name, value);
     return address;
   }
 
-  #take({ last, met, mark, ticks = [], meetings = [], people, setups }) {
+  #take({ last, met, mark, ticks = [], meetings = [], people, setups, lists }) {
     const { units } = this.#states;
     const ours = ticks.filter((tick) => units.includes(String(tick.unit_id)));
     this.#tellOverturned(ours);
@@ -218,6 +223,7 @@ class Bench {
     if (setups) this.#states.setups = setups;
     for (const { id, words } of meetings) this.#tell(`met ${id}`, words);
     if (people) this.#showPeople(people);
+    if (lists) this.#lists.take(lists);
     this.draw();
     if (ours.length) this.#newPicture();
   }
