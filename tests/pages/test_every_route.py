@@ -4,6 +4,7 @@ The demo workshop has a loom at every stage. Its prices are made unlike any othe
 customers get addresses, so that a page that shows one is found out by its words.
 """
 
+import asyncio
 import csv
 import io
 import re
@@ -35,7 +36,7 @@ from tests.browser.every_page import (
 )  # fmt: skip
 from tests.pages.lan_client import ADA, INA, JO, Lan
 from webapp.app import create_app
-from webapp.database import make_engine, writing
+from webapp.database import make_engine, write_lock, writing
 from webapp.pages import DATA_ROUTERS, ROUTERS
 from webapp.pages.access import ANYBODY, BENCH, LADDER, OFFICE, OWNER, TABLE, Access
 from webapp.pages.papers.routes import LOOM_PAPERS, UNIT_PAPERS
@@ -504,6 +505,39 @@ def test_what_a_role_may_write_is_not_refused(shop: Shop, role: str) -> None:
             answer = shop.ask(role, method, address, data={"name": ""})
             assert answer.status_code not in (401, 403), (role, path)
             assert answer.status_code < 500, (role, path)
+
+
+def test_whoever_sends_slowly_keeps_nobody_from_writing(shop: Shop) -> None:
+    """What is sent has come whole before its request has its turn to write."""
+    asked_while_writing = [
+        (path, kind)
+        for path, method in CALLS
+        if method == "POST"
+        for kind in ("application/json", "application/x-www-form-urlencoded")
+        if _is_writing_when_asked_for_its_body(shop, shop.addresses(path)[0], kind)
+    ]
+    assert asked_while_writing == []
+
+
+def _is_writing_when_asked_for_its_body(shop: Shop, address: str, kind: str) -> bool:
+    locked: list[bool] = []
+    headers = {"host": "127.0.0.1", "cookie": f"person={shop.people[OWNER]}", "content-type": kind}
+    scope = {
+        **{"type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": "POST"},
+        **{"scheme": "http", "path": address, "query_string": b"", "root_path": ""},
+        **{"client": ("127.0.0.1", 50_000), "server": ("127.0.0.1", 8000)},
+        "headers": [(name.encode(), value.encode()) for name, value in headers.items()],
+    }
+
+    async def receive() -> dict[str, Any]:
+        locked.append(write_lock.locked())
+        return {"type": "http.request", "body": b"", "more_body": False}
+
+    async def send(_message: Any) -> None:
+        pass
+
+    asyncio.run(shop.client.app(scope, receive, send))
+    return any(locked)
 
 
 def test_each_role_may_do_what_the_one_below_it_may() -> None:

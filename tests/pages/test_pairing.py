@@ -3,6 +3,7 @@
 import re
 from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from sqlalchemy import Engine, select, update
@@ -11,6 +12,7 @@ from starlette.testclient import TestClient
 from tests.pages.bench_client import entry
 from tests.pages.lan_client import (
     ADA,
+    INA,
     JO,
     PC,
     STRANGER,
@@ -173,6 +175,27 @@ def test_a_tick_says_at_which_tablet_it_was_made(settings: Settings, engine: Eng
             assert len(sent.json()["saved"]) == 1, sent.text
     with reading(engine) as session:
         assert session.scalars(select(Tick.device).order_by(Tick.id)).all() == ["Bench 1", PC]
+
+
+def test_whoever_is_logged_in_ticks_in_no_other_name(settings: Settings, engine: Engine) -> None:
+    with writing(engine) as session:
+        made = launch.signed_off(session)
+        unit_id = units.start(session, made.loom_id, made.person_id, "short")[0]
+        plan = units.plan_of(session, session.get_one(Unit, unit_id))
+        step = next(step for step in plan if not step.after)
+    with served_to_the_network(settings) as lan:
+        office, tablet = lan.logged_in("Ina Teal"), lan.paired()
+
+        def send(client: TestClient, person_id: int) -> dict[str, Any]:
+            ticks = [entry(step.uid, person_id=person_id)]
+            answer: dict[str, Any] = client.post(
+                f"/units/{unit_id}/ticks", json={"ticks": ticks}
+            ).json()
+            return answer
+
+        assert "Somebody else is logged in" in send(office, ADA)["refused"][0]["why"]
+        assert send(office, INA)["saved"]
+        assert send(tablet, JO)["saved"]
 
 
 def test_alone_no_tablet_is_paired(office: TestClient) -> None:

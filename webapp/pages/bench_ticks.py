@@ -16,6 +16,7 @@ from webapp.pages.devices import device_name
 from webapp.pages.editing import attempt
 from webapp.pages.forms import Form
 from webapp.pages.render import redirect
+from webapp.stages.access.devices import DeviceNow
 from webapp.stages.building import bench_feed, taking, units
 from webapp.stages.building.bench import Entry
 
@@ -34,8 +35,12 @@ BodyDep = Annotated[bytes, Depends(whole_body)]
 
 
 @router.post("/units/{unit_id}/ticks")
-def take_ticks(request: Request, session: WriteSession, body: BodyDep, unit_id: int) -> Response:
-    """Answers which keys it has, which it refused, and what there is to tell of those it has."""
+def take_ticks(request: Request, body: BodyDep, session: WriteSession, unit_id: int) -> Response:
+    """Answers which keys it has, which it refused, and what there is to tell of those it has.
+
+    The body has come whole before the session asks for its turn to write: one that comes slowly
+    would keep everybody else from writing.
+    """
     try:
         sent = json.loads(body)
         entries = [_entry(one, request.query_params.get("revision")) for one in sent["ticks"]]
@@ -45,7 +50,9 @@ def take_ticks(request: Request, session: WriteSession, body: BodyDep, unit_id: 
     if len(entries) > MOST_ENTRIES:
         request.state.refused = True
         return JSONResponse({"why": f"Send at most {MOST_ENTRIES} entries at once."}, 422)
-    answers = taking.append(session, unit_id, entries, device_name(request))
+    device: DeviceNow | None = request.state.device
+    logged_in_id = device.person_id if device else None
+    answers = taking.append(session, unit_id, entries, device_name(request), logged_in_id)
     refused = [one for one in answers if not one.saved]
     return JSONResponse(
         {
