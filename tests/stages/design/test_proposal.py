@@ -16,9 +16,10 @@ from tests.stages.design.need_lists import (
     with_control,
 )
 from webapp.stages.design.figures import Figures
-from webapp.stages.design.findings import findings
+from webapp.stages.design.findings import Finding, findings
 from webapp.stages.design.proposal import Proposal, propose
 from webapp.stages.design.proposal.builder import uid_of
+from webapp.stages.design.proposal.propose import _row_name
 from webapp.stages.design.rows import Design, Link, Need, Removed
 from webapp.stages.design.wires import wires
 
@@ -480,3 +481,11 @@ def test_more_cables_than_one_main_bar_takes_go_on_bars_in_a_row() -> None:
     after = clean(design(needs, isolator_place_uid="battery box"))
     bars = [each for each in after.fitting.values() if each.kind == "main bar"]
     assert len(bars) == 2
+
+
+def test_an_error_of_a_run_is_named_with_the_run() -> None:
+    wanted = design([lamp("lamp")])
+    run = next(iter(wanted.run.values()))
+    ends = [wanted.place[uid].name for uid in (run.from_place_uid, run.to_place_uid)]
+    hot = Finding("wires too hot for covering", "error", "run", run.uid, "Too hot.", source="")
+    assert _row_name(wanted, hot) == " – ".join(ends)

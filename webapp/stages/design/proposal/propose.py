@@ -25,6 +25,7 @@ from webapp.stages.design.proposal.splices import place_splices
 from webapp.stages.design.proposal.spreading import lay_spreads
 from webapp.stages.design.proposal.supply import FuseKinds, Supply
 from webapp.stages.design.prospective import RESTED_V_PER_CELL, prospective_a
+from webapp.stages.design.row_words import row_name
 from webapp.stages.design.rows import Design
 
 
@@ -177,7 +178,7 @@ def _row_name(design: Design, finding: Finding) -> str:
         return f"Wire {design.link[finding.uid].number}"
     if finding.table == "basis":
         return "The loom"
-    return str(design.table(finding.table)[finding.uid].name)
+    return row_name(design, design.table(finding.table)[finding.uid])
 
 
 def _unlike(named: list[Named]) -> tuple[Named, ...]:
