@@ -193,6 +193,13 @@ def test_units_are_called_by_their_number(tablet: Page, engine: Engine) -> None:
     tablet.locator("[data-hold]").tap()
     units = tablet.locator("[data-step-dialog] [data-dialog-units] label")
     assert [words.strip() for words in units.all_text_contents()] == ["unit 5", "unit 6"]
+    units.first.tap()
+    tablet.get_by_label("Why, for whoever reads the journal").fill("the reel is empty")
+    tablet.get_by_role("button", name="Hold", exact=True).last.tap()
+    row = step_of(tablet, "l1.0:cut")
+    expect(row).to_contain_text("0 of 2 units done · unit 6 on hold: the reel is empty (AM)")
+    row.tap()
+    expect(tablet.locator("[data-undo] small")).to_have_text("Cut 100 mm, Wire 1, unit 5")
 
 
 def test_without_scripts_each_tick_is_a_form(browser: Browser, live: Live, engine: Engine) -> None:

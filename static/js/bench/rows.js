@@ -24,12 +24,17 @@ function readAsk(text) {
   return { kind, low: low ? Number(low) : null, high: high ? Number(high) : null, unit };
 }
 
+/** What stands on an open step: "make again: the tug failed (JS)", or nothing. */
+function markWords(entry) {
+  const mark = MARKS[entry?.state];
+  return mark ? [mark, entry.note].filter(Boolean).join(": ") + (entry.who ? ` (${entry.who})` : "") : "";
+}
+
 function stepWords(states, unit, uid) {
   const entry = states.entry(unit, uid);
   if (entry?.state === "done") return `done ${entry.when} ${entry.who}`.trim();
   if (entry?.state === "waived") return `left out: ${entry.note} (${entry.who})`;
-  const mark = MARKS[entry?.state];
-  const said = mark ? [mark, entry.note].filter(Boolean).join(": ") + (entry.who ? ` (${entry.who})` : "") : "";
+  const said = markWords(entry);
   const again = entry?.state === "superseded" ? `again: ${entry.note}` : "";
   return [said || again, waitWords(states, unit, uid)].filter(Boolean).join(" · ");
 }
@@ -53,11 +58,21 @@ export function firstWords(states, unit, uid) {
   return first ? `First: ${first.where}, ${first.name}.` : "Something before it is not done yet.";
 }
 
+/** "3 of 4 units done · unit 2 cut again: too short (JS)" */
+function batchWords(states, row, uid) {
+  const { units } = states;
+  const done = units.filter((unit) => states.finished(unit, uid)).length;
+  const marks = unitButtons(row).map((button) => [button.dataset.name, markWords(states.entry(button.dataset.unit, uid))]);
+  return [`${done} of ${units.length} units done`, ...marks.filter(([, words]) => words).map((said) => said.join(" "))].join(" · ");
+}
+
+const unitButtons = (row) => [...row.querySelectorAll("[data-unit]")];
+
 function drawUnits(states, row, uid) {
-  for (const button of row.querySelectorAll("[data-unit]")) {
+  for (const button of unitButtons(row)) {
     const state = states.state(button.dataset.unit, uid);
     button.dataset.state = state;
-    button.setAttribute("aria-label", `${button.dataset.name ?? `unit ${button.textContent.trim()}`}: ${spoken(state)}`);
+    button.setAttribute("aria-label", `${button.dataset.name}: ${spoken(state)}`);
   }
 }
 
@@ -69,11 +84,10 @@ function drawStep(states, button) {
   button.dataset.state = states.together(uid);
   button.setAttribute("aria-pressed", String(button.dataset.state === "done"));
   button.classList.toggle("kept", units.some((unit) => states.entry(unit, uid)?.kept));
+  const row = button.closest("[data-row]");
   const when = button.querySelector("[data-when]");
-  const done = units.filter((unit) => states.finished(unit, uid)).length;
-  if (when && units.length === 1) when.textContent = stepWords(states, units[0], uid);
-  else if (when) when.textContent = `${done} of ${units.length} units done`;
-  drawUnits(states, button.closest("[data-row]") ?? button.parentElement, uid);
+  if (when) when.textContent = units.length === 1 ? stepWords(states, units[0], uid) : batchWords(states, row, uid);
+  drawUnits(states, row, uid);
 }
 
 function drawIndex(states, panels) {

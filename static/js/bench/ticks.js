@@ -101,6 +101,7 @@ export class Ticks {
 
   #named(uid, units) {
     const { name, where } = this.#states.steps.get(uid);
-    return { step: uid, units, name: `${name}, ${where}` };
+    const some = units.length < this.#states.units.length ? units.map((unit) => this.#unitName(unit)) : [];
+    return { step: uid, units, name: [name, where, ...some].join(", ") };
   }
 }
