@@ -82,6 +82,12 @@ def test_a_form_writes_nothing_and_says_how_to_go_on(lan: Lan) -> None:
     assert customers(lan) == 0
 
 
+def test_a_referer_that_is_no_address_is_no_fault_of_ours(lan: Lan) -> None:
+    answer = lan.device().post("/customers/new", headers={"Referer": "http://["})
+    assert answer.status_code == 401
+    assert 'href="/log-in?next=/"' in answer.text
+
+
 def test_first_run_is_nobody_s_over_the_network(lan: Lan) -> None:
     stranger = lan.device()
     assert stranger.get("/first-run").url.path == "/log-in"

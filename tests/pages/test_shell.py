@@ -163,6 +163,18 @@ def test_too_large_a_body_is_a_page(client: TestClient) -> None:
     assert "0 people." in people(client)
 
 
+@pytest.mark.parametrize("charset", ["punycode", "undefined", "unicode_escape", "utf-7"])
+def test_a_form_comes_in_no_strange_characters(client: TestClient, charset: str) -> None:
+    part = '--x\r\nContent-Disposition: form-data; name="name"\r\n\r\n+2AA-\\ud800\r\n--x--\r\n'
+    kind = f"multipart/form-data; boundary=x; charset={charset}"
+    answer = client.post("/sample/people", content=part, headers={"Content-Type": kind})
+    assert answer.status_code == 415
+    assert "0 people." in people(client)
+    kind = "multipart/form-data; boundary=x; charset=UTF-8"
+    client.post("/sample/people", content=part, headers={"Content-Type": kind})
+    assert "1 people." in people(client)
+
+
 def test_a_notice_is_shown_once(client: TestClient) -> None:
     shown = client.post("/sample/people", data={"name": "Ina"})
     assert "Added, and – kept." in shown.text

@@ -156,11 +156,19 @@ def not_let_in(request: Request) -> Response:
     if request.method in READS:
         query = f"?{request.url.query}" if request.url.query else ""
         return RedirectResponse(log_in_address(path + query), 303)
-    before = urlsplit(request.headers.get("referer", "")).path or "/"
+    before = _came_from(request)
     return error_page(
         request, 401, "Not let in", words, headers=challenge,
         links=[("Log in", log_in_address(before)), ("This is a tablet: pair it", "/pair")],
     )  # fmt: skip
+
+
+def _came_from(request: Request) -> str:
+    """The page that a form was sent from, where it says so."""
+    try:
+        return urlsplit(request.headers.get("referer", "")).path or "/"
+    except ValueError:
+        return "/"
 
 
 def log_in_address(back_to: str) -> str:
