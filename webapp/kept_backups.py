@@ -126,6 +126,8 @@ class KeptBackups:
         with self._turn:
             now = self._now()
             to = self._folder / stamped(name, now)
+            if to.exists():
+                return to  # made and checked in this very second
             try:
                 backup(self._database, to, between=self._unless_stopping)
             except (BackupFailed, OSError) as exc:

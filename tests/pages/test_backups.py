@@ -45,6 +45,8 @@ def test_a_failure_says_why_and_breaks_nothing(
     office: TestClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     office.post("/backups")
+    (made,) = office.app.state.settings.backups_dir.iterdir()  # type: ignore[attr-defined]
+    made.rename(made.with_name("daily-2026-01-02-101500.db"))  # of another second than the next
 
     def full(*_given: object) -> None:
         raise OSError(28, "No space left on device")
