@@ -1,16 +1,22 @@
 """The `test` command."""
 
 import os
+import subprocess
 import sys
+import tempfile
 from collections.abc import Sequence
 
 from webapp import debian
 from webapp.folders import CHECKOUT, in_checkout
 from webapp.problems import Problem
 
+# What opens a browser or prints waits much: it runs beside all the rest, on a second core.
+BESIDE = ("tests/browser", "tests/paper", "tests/bench")
+PYTEST = (sys.executable, "-m", "pytest")
+
 
 def run_tests(pytest_arguments: Sequence[str], *, install_only: bool) -> int:
-    """Have pytest take over this process, with what the browser and paper tests need in place."""
+    """Run what is asked for, or all in two halves, with what browser and paper need in place."""
     if not in_checkout():
         raise Problem(
             "The tests are not installed with Loomwright: "
@@ -19,7 +25,22 @@ def run_tests(pytest_arguments: Sequence[str], *, install_only: bool) -> int:
     needed = debian.TESTS | debian.PDF
     debian.see_to(needed, "the tests")
     debian.remind(needed, "The tests")
-    if not install_only:
-        os.chdir(CHECKOUT)
-        os.execv(sys.executable, [sys.executable, "-m", "pytest", *pytest_arguments])
-    return 0
+    if install_only:
+        return 0
+    os.chdir(CHECKOUT)
+    if pytest_arguments:
+        os.execv(sys.executable, [*PYTEST, *pytest_arguments])
+    return _both_halves()
+
+
+def _both_halves() -> int:
+    """What the half beside prints comes after the other's, so that both can be read."""
+    with tempfile.TemporaryFile() as said:
+        beside = subprocess.Popen([*PYTEST, *BESIDE], stdout=said, stderr=subprocess.STDOUT)
+        rest = subprocess.run([*PYTEST, *(f"--ignore={folder}" for folder in BESIDE)])
+        status = beside.wait()
+        said.seek(0)
+        print(
+            f"\n-- {' '.join(BESIDE)}", said.read().decode(errors="replace"), sep="\n", flush=True
+        )
+    return rest.returncode or status
