@@ -59,7 +59,12 @@ def test_the_first_sheets_fit_their_pages(session: Session, owner_id: int) -> No
 
 
 @pytest.mark.parametrize(
-    "address", ["", "192.168.1.20", "ftp://x", "http://", "http://h:99999", "http://h/jobs?q=1"]
+    "address",
+    [
+        *("", "192.168.1.20", "ftp://x", "http://", "http://h:99999", "http://h/jobs?q=1"),
+        # The app answers to this name, and must answer to no others.
+        *("http://*", "http://*.test:8000", "http://a*b", "http://a b", "http://me:pw@h"),
+    ],
 )
 def test_the_address_is_checked(session: Session, owner_id: int, address: str) -> None:
     with pytest.raises(Refused) as caught:

@@ -1,6 +1,7 @@
 """The workshop: set up once, its letterhead and settings afterwards."""
 
 import ipaddress
+import re
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
@@ -18,6 +19,8 @@ from webapp.stages.refusals import Refused
 from webapp.stages.values import required
 
 STEP_DEPTHS = ("short", "full")
+# A name or an address. It is one that the app then answers to, so that a * would open it to any.
+HOST = re.compile(r"[a-z0-9_]([a-z0-9_.-]*[a-z0-9_])?|[0-9a-f:.]+", re.ASCII)
 LONGEST_PAUSE_MIN = 240
 CONVENTIONS = {
     "length_unit": LENGTH_UNITS,
@@ -138,7 +141,8 @@ def _check_address(address_url: str) -> None:
     hint = "Enter it as in the browser's address line, such as http://192.168.1.20:8000."
     try:
         parts = urlsplit(address_url)
-        whole = parts.scheme in ("http", "https") and parts.hostname and parts.port != 0
+        named = HOST.fullmatch(parts.hostname or "") and "@" not in parts.netloc
+        whole = parts.scheme in ("http", "https") and named and parts.port != 0
     except ValueError:  # a port that is no number
         whole = False
     if not whole or parts.path not in ("", "/") or parts.query or parts.fragment:
