@@ -4,6 +4,8 @@ import pytest
 from sqlalchemy.orm import Session
 
 from webapp.stages import people
+from webapp.stages.access import devices
+from webapp.stages.access.devices import LOG_IN
 from webapp.stages.refusals import NotThere, Refused
 
 
@@ -53,6 +55,14 @@ def test_one_active_owner_always_stays(
     assert caught.value.field == field
     people.add(session, name="Tom Hale", initials="TH", role="owner")
     people.edit(session, owner_id, {}, change)
+
+
+def test_who_comes_back_logs_in_anew(session: Session, owner_id: int) -> None:
+    jo = people.add(session, name="Jo Sparrow", initials="JS", role="office")
+    _, token = devices.begin(session, kind=LOG_IN, name="b", address="", person_id=jo)
+    people.edit(session, jo, {}, {"active": False})
+    people.edit(session, jo, {}, {"active": True})
+    assert devices.known(session, token) is None
 
 
 def test_a_person_who_is_not_there(session: Session) -> None:

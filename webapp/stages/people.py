@@ -8,6 +8,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from webapp.records.people import ROLES, Person
+from webapp.stages.access import devices
 from webapp.stages.editing import merged
 from webapp.stages.refusals import NotThere, Refused
 from webapp.stages.values import required
@@ -75,6 +76,9 @@ def edit(
     person = session.get_one(Person, person_id)
     with session.no_autoflush:
         _set(session, person, result["name"], result["initials"], result["role"])
+    if person.active and not result["active"]:
+        # Or the log-ins that were open would be open again, should the person come back.
+        devices.log_out_everywhere(session, person_id)
     person.active = result["active"]
     session.flush()
 
