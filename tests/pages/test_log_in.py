@@ -212,6 +212,22 @@ def test_the_last_owner_keeps_a_way_in(lan: Lan) -> None:
     assert owner.get("/jobs").url.path == "/jobs"
 
 
+@pytest.mark.parametrize(("change", "field"), [({"role": "office"}, "role"), ({}, "active")])
+def test_an_owner_without_a_password_is_no_way_in(
+    lan: Lan, change: dict[str, str], field: str
+) -> None:
+    """The one owner who can log in stays one, though another could be chosen at this computer."""
+    owner = lan.logged_in()
+    owner.post("/people", data={"name": "Bo Finch", "initials": "BF", "role": "owner"})
+    opened = {"was-name": "Ada Quill", "was-initials": "AQ", "was-role": "owner"}
+    typed = {"was-active": "1", "name": "Ada Quill", "initials": "AQ", "role": "owner"}
+    change = {"active": "1", **change} if change else {}
+    answer = owner.post(f"/people/{ADA}", data=opened | typed | change)
+    assert answer.status_code == 422
+    assert "No owner could log in any more" in errors(answer)[field]
+    assert owner.get("/settings").url.path == "/settings"
+
+
 def test_a_new_password_ends_all_log_ins_but_the_one_that_gave_it(lan: Lan) -> None:
     here, there = lan.logged_in(), lan.logged_in(address="192.168.1.32")
     before = here.cookies["log-in"]

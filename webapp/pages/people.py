@@ -87,6 +87,8 @@ def edit(request: Request, session: WriteSession, fields: FieldsDep, person_id: 
         if not sent.form.errors:
             with attempt(session, sent.form):
                 people.edit(session, person_id, sent.opened, sent.typed)
+                if request.app.state.lan:
+                    passwords.keep_an_owner(session, "role" if sent.typed["active"] else "active")
     except ChangedMeanwhile as change:
         return both_values(
             request,

@@ -88,7 +88,9 @@ def take_away(request: Request, session: WriteSession, person_id: int) -> Respon
     person, has_one = _person(session, person_id)
     form = Form()
     with attempt(session, form):
-        passwords.take_away(session, person_id, keep_an_owner=request.app.state.lan)
+        passwords.take_away(session, person_id)
+        if request.app.state.lan:
+            passwords.keep_an_owner(session)
     if form.errors:
         return page(request, person, has_one, form)
     return redirect(f"/people/{person_id}", notice=f"{person.name} logs in no more.")

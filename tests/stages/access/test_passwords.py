@@ -155,11 +155,11 @@ def test_a_new_password_ends_the_log_ins_of_the_old(session: Session, ada: int) 
 def test_over_the_network_an_owner_stays_who_can_log_in(session: Session, ada: int) -> None:
     found = passwords.hash_new(session, ada, GOOD, GOOD, CHEAP)
     passwords.give(session, ada, found)
-    with pytest.raises(Refused):
-        passwords.take_away(session, ada, keep_an_owner=True)
     ina = people.add(session, name="Ina Teal", initials="IT", role="owner")
     passwords.give(session, ina, found)
-    passwords.take_away(session, ada, keep_an_owner=True)
+    passwords.take_away(session, ada)
     assert [one.id for one in passwords.who_may_log_in(session)] == [ina]
-    passwords.take_away(session, ina, keep_an_owner=False)
-    assert not passwords.an_owner_has_one(session)
+    passwords.keep_an_owner(session)
+    passwords.take_away(session, ina)
+    with pytest.raises(Refused):
+        passwords.keep_an_owner(session)

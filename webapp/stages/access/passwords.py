@@ -96,12 +96,22 @@ def has_one(session: Session, person_id: int) -> bool:
     return bool(_person(session, person_id).password_hash)
 
 
-def an_owner_has_one(session: Session, besides: int = 0) -> bool:
-    """Whether an owner, other than `besides`, can log in."""
+def an_owner_has_one(session: Session) -> bool:
+    """Whether an owner can log in."""
     owner = select(Person.id).where(
-        Person.active, Person.role == "owner", Person.password_hash != "", Person.id != besides
+        Person.active, Person.role == "owner", Person.password_hash != ""
     )
     return session.scalar(owner.limit(1)) is not None
+
+
+def keep_an_owner(session: Session, field: str = "") -> None:
+    """Stands after a change that may lock the owners out; `field` is where it was made.
+
+    Raises:
+        Refused: over the network no owner could log in any more.
+    """
+    if not an_owner_has_one(session):
+        raise Refused(field, "No owner could log in any more: give another owner a password first.")
 
 
 def _person(session: Session, person_id: int) -> Person:
@@ -181,15 +191,12 @@ def give(session: Session, person_id: int, password_hash: str) -> None:
     session.flush()
 
 
-def take_away(session: Session, person_id: int, *, keep_an_owner: bool) -> None:
-    """Takes a person's password: no log-in any more. `keep_an_owner`: somebody must get in.
+def take_away(session: Session, person_id: int) -> None:
+    """Takes a person's password: no log-in any more.
 
     Raises:
         NotThere: no such person.
-        Refused: over the network no owner could log in any more.
     """
-    if keep_an_owner and not an_owner_has_one(session, besides=person_id):
-        raise Refused("", "No owner could log in any more: give another owner a password first.")
     give(session, person_id, "")
 
 
