@@ -12,7 +12,7 @@ from tests.pages.reading import errors, fields
 from tests.stages import passing
 from tests.stages.launch import Launch
 from webapp.records.catalogue import Part
-from webapp.stages.building import bench, crimp_setups, units
+from webapp.stages.building import bench, crimp_setups, depth_change, units
 
 ORDERS = ("tool", "wire", "plug", "place")
 
@@ -105,6 +105,27 @@ def test_a_short_row_shows_all_at_once(client: TestClient, loom: Launch) -> None
     assert "Engine plug, way 1" in row(page, "l2:xl2.a:made")
     assert "crimp, then solder" in row(page, "l4:from:made")
     assert "strip 5 mm · Solder cup · solder" in row(page, "l4:to:made")
+
+
+def test_a_splice_shows_solder_and_sleeve(client: TestClient, loom: Launch, unit_id: int) -> None:
+    assert "Join wires 3A + 5 + 6" in row(page_of(client), "splice:join")
+    shrink = row(page_of(client), "splice:shrink")
+    assert "Shrink 6.4 → 3.2 · over the whole joint" in shrink
+    with write(client) as session:
+        depth_change.change(session, unit_id, "short", "a plain one", loom.person_id)
+    join = row(page_of(client), "splice:join")
+    assert "Join wires 3A + 5 + 6 · no solder · shrink 6.4 → 3.2, cut 27 mm" in join
+
+
+def test_the_tool_that_is_set_up_stands_with_its_die_in_every_order(
+    client: TestClient, loom: Launch, unit_id: int
+) -> None:
+    assert "tool 3 no set-up yet" in row(page_of(client, "?order=wire"), "l1:to:crimp")
+    with write(client) as session:
+        passing.set_up_crimps(session, loom, unit_id)
+    for order in ("wire", "plug", "place"):
+        crimp = row(page_of(client, f"?order={order}"), "l1:to:crimp")
+        assert "height 1.55 ± 0.05 mm tool 3, die B" in crimp
 
 
 def test_a_figure_that_nobody_has_seen_in_print_is_marked(
@@ -206,7 +227,7 @@ def test_units_of_one_revision_and_depth_are_ticked_along(
         page = page_of(client, f"?with={along}")
         assert attribute(page, "data-units") == "1,2"
         assert set(json.loads(attribute(page, "data-states"))) == {"1", "2"}
-    assert '<button type="button" data-unit="2" aria-label="unit 2">2</button>' in page
+    assert '<button type="button" data-unit="2" data-name="unit 2" aria-label="unit 2">' in page
     assert "units 1, 2 of 2" in page
     assert "with=2" in page
     with write(client) as session:

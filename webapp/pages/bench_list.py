@@ -8,8 +8,8 @@ from urllib.parse import urlencode
 from sqlalchemy.orm import Session
 
 from webapp.pages.bench_drawings import Drawings
+from webapp.pages.bench_moment import Moment
 from webapp.pages.bench_panels import PanelView, panels
-from webapp.pages.bench_rows import Moment
 from webapp.pages.unit_frame import UnitFrame, unit_frame
 from webapp.pages.wording import clock
 from webapp.stages import catalogue, photos

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from webapp.pages.bench_drawings import Drawings
-from webapp.pages.bench_rows import Moment, Rows, StepRow
+from webapp.pages.bench_moment import Moment
+from webapp.pages.bench_rows import Rows, StepRow
 from webapp.pages.wire_rows import draw
 from webapp.pages.wording import section
 from webapp.stages.building import wire_colours

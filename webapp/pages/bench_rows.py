@@ -1,23 +1,21 @@
 """One row of a bench panel: a step with what the hands need, and how it stands."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from functools import cached_property
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
 from webapp.pages import bench_words
 from webapp.pages.bench_drawings import Drawings
+from webapp.pages.bench_moment import Moment
 from webapp.pages.wording import clock, short
 from webapp.stages.building import wire_colours
 from webapp.stages.building.bench import StepState, waits_for
-from webapp.stages.building.crimp_setups import SetUp
-from webapp.stages.building.parts import Parts
-from webapp.stages.building.steps import OtherWork, WireWork, WorkPlan
+from webapp.stages.building.crimp_setups import NONE_YET
+from webapp.stages.building.parts import part, says_yes
+from webapp.stages.building.steps import EndWork, OtherWork, WireWork
 from webapp.stages.building.tick_states import FINISHED, mark
 from webapp.stages.building.work_list.hands import Hands, hands
 from webapp.stages.building.work_list.panels import Panel, Row, Task
-from webapp.stages.design.rows import Design
 from webapp.stages.design.wires import End
 from webapp.stages.photos import PhotoRow
 
@@ -50,6 +48,7 @@ class StepRow:
     way: str
     after: str
     setup: str
+    setup_words: str
     asks: str
     asked: tuple[str, ...]
     cut: str
@@ -62,38 +61,6 @@ class StepRow:
     @property
     def finished(self) -> bool:
         return self.state == "done"
-
-
-@dataclass(frozen=True)
-class Moment:
-    """The unit as it stands."""
-
-    design: Design
-    parts: Parts
-    plan: WorkPlan
-    states: Mapping[str, StepState]
-    setups: Mapping[str, SetUp]
-    photos: Mapping[str, Sequence[PhotoRow]]
-
-    @cached_property
-    def words(self) -> dict[str, str]:
-        return {uid: now.state for uid, now in self.states.items()}
-
-    @cached_property
-    def wire_at(self) -> dict[str, int]:
-        """Where each wire stands among all."""
-        return {work.uid: number for number, work in enumerate(self.plan.wires)}
-
-    @cached_property
-    def wires_of(self) -> dict[str, list[tuple[WireWork, str]]]:
-        """The wires that end at each fitting, and at which way."""
-        found: dict[str, list[tuple[WireWork, str]]] = {}
-        for work in self.plan.wires:
-            for at in work.wire.ends:
-                if at.way_uid:
-                    fitting_uid = self.design.way[at.way_uid].fitting_uid
-                    found.setdefault(fitting_uid, []).append((work, at.way_uid))
-        return found
 
 
 class Rows:
@@ -111,7 +78,7 @@ class Rows:
         return StepRow(
             uid=task.uid,
             title=task.step.title,
-            detail=bench_words.detail(task, self._hands_of(task), _said(panel)),
+            detail=self._detail(task, panel),
             head=row.head,
             where=self._moment.plan.place_of[task.uid],
             wires=() if panel.wire else self._wires(task, panel),
@@ -119,6 +86,7 @@ class Rows:
             way=goals[0][1] if goals else "",
             after=" ".join(task.step.after),
             setup=task.step.setup,
+            setup_words="" if panel.setup else self._setup_words(task),
             asks=bench_words.asks(task.step),
             asked=tuple(bench_words.ask_words(ask) for ask in task.step.asks),
             cut=task.cut_uid,
@@ -138,18 +106,38 @@ class Rows:
             found |= {"solder"} if needed.soldered else set()
             found |= {"shrink"} if needed.sleeve else set()
         if operation == "join" and task.other and len(task.other.steps) == 1:
-            ends = [at.made for at in self._ends_in(task.other.uid)]
-            found |= {"solder"} if any(made.solder for made in ends) else set()
-            found |= {"shrink"} if any(made.shrink_part_uid for made in ends) else set()
+            found |= {"solder"} if self._is_soldered(task.other) else set()
+            found |= {"shrink"} if any(at.sleeve for at in self._hands_in(task.other)) else set()
         return found
 
-    def _ends_in(self, fitting_uid: str) -> list[End]:
-        way = self._moment.design.way
+    def _detail(self, task: Task, panel: Panel) -> str:
+        if task.other and task.step.operation in ("join", "shrink"):
+            needed = self._hands_in(task.other)
+            alone = len(task.other.steps) == 1
+            return bench_words.splice(task.step, needed, self._is_soldered(task.other), alone)
+        needed_here = self._hands_of(task)
+        if needed_here and self._setup_words(task).startswith(needed_here.tool):
+            needed_here = replace(needed_here, tool="")  # It stands with its die.
+        return bench_words.detail(task, needed_here, _said(panel))
+
+    def _setup_words(self, task: Task) -> str:
+        """Tool and die, or what is left to do before they may crimp."""
+        if not task.step.setup:
+            return ""
+        setup = self._moment.setups.get(task.step.setup)
+        return setup.words if setup else NONE_YET
+
+    def _is_soldered(self, splice: OtherWork) -> bool:
+        kind = part(self._moment.parts, self._moment.design.fitting[splice.uid].part_uid)
+        return says_yes(kind, "soldered") or any(at.soldered for at in self._hands_in(splice))
+
+    def _hands_in(self, splice: OtherWork) -> list[Hands]:
+        """What the hands need at each end that a splice joins."""
         return [
-            at
-            for work, _ in self._moment.wires_of.get(fitting_uid, ())
-            for at in work.wire.ends
-            if at.way_uid and way[at.way_uid].fitting_uid == fitting_uid
+            self._hands_at(work, end, at)
+            for work, way_uid in self._moment.wires_of.get(splice.uid, ())
+            for end, at in zip(work.ends, work.wire.ends, strict=True)
+            if at.way_uid == way_uid
         ]
 
     def _hands_of(self, task: Task) -> Hands | None:
@@ -157,6 +145,9 @@ class Rows:
         if work is None:
             return None
         end, at = (task.end, task.at) if task.end and task.at else (work.left, work.wire.left)
+        return self._hands_at(work, end, at)
+
+    def _hands_at(self, work: WireWork, end: EndWork, at: End) -> Hands:
         if end.uid not in self._hands:
             self._hands[end.uid] = hands(self._moment.design, self._moment.parts, work, end, at)
         return self._hands[end.uid]

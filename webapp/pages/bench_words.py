@@ -1,5 +1,7 @@
 """What a row of the bench list says: what the hands need for its step, in words."""
 
+from collections.abc import Sequence
+
 from webapp.convention import now
 from webapp.stages.building.steps import Ask, Step
 from webapp.stages.building.tick_rules import limit_words
@@ -27,6 +29,18 @@ def detail(task: Task, hands: Hands | None, said: str = "") -> str:
         # The way stands large beside it.
         return step.detail.partition("; ")[2]
     return " · ".join(_unbroken(each) for each in words if each and each not in said)
+
+
+def splice(step: Step, ends: Sequence[Hands], soldered: bool, alone: bool) -> str:
+    """Of the steps that join wires; `alone`: the one of the short depth, which shows all."""
+    if step.operation == "shrink":
+        sizes = [at.sleeve.size for at in ends if at.sleeve]
+        words = [*dict.fromkeys(sizes), step.detail]
+    elif alone:
+        words = [step.detail, "solder" if soldered else "no solder", *map(_sleeve, ends)]
+    else:
+        words = [step.detail]
+    return " · ".join(_unbroken(each) for each in dict.fromkeys(words) if each)
 
 
 def _unbroken(words: str) -> str:
