@@ -170,7 +170,7 @@ def test_what_the_server_will_never_take_is_shown_and_holds_up_nothing(
     watch.allow("status of 400")
     open_bench(tablet, "order=wire")
     tablet.route("**/ticks?*", lambda route: route.fulfill(status=400, json={"why": "Not ever."}))
-    tap_next(tablet)
+    tablet.locator("#bench-part .now").tap()  # It is refused at once.
     expect(tablet.locator("[data-not-accepted]")).to_contain_text("Wire 1, Cut 100 mm: Not ever.")
     expect(step_of(tablet, "l1.0:cut")).to_have_attribute("data-state", "todo")
     tablet.unroute("**/ticks?*")
@@ -211,6 +211,8 @@ def test_two_tablets_at_one_step_agree_and_both_are_told(
         wait_for(engine, 1, held)
         context.set_offline(False)
         expect(other.locator("[data-not-accepted]")).to_contain_text("the blade is worn")
+        expect(other.locator("[data-not-accepted] li")).to_have_count(1)
+        assert other.locator("[data-told] li").count() == 1  # once is enough: the first meeting
         expect(step_of(other, "l1:from:strip")).to_have_attribute("data-state", "held")
         expect(tablet.locator("[data-told]")).to_contain_text("It stays so")
         assert states(engine, 1) == held

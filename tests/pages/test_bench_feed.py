@@ -79,6 +79,7 @@ def test_meetings_and_set_ups_are_told(client: TestClient, loom: Launch) -> None
     assert news["ticks"] == []
     assert news["met"] == 1
     assert news["meetings"][0]["step_uid"] == "l1.0:cut"
+    assert news["meetings"][0]["words"].startswith("unit 1, Wire 1: Cut 100 mm: done by AM")
     assert news["setups"] == {}
     with write(client) as session:
         passing.set_up_crimps(session, loom, 1)

@@ -101,7 +101,13 @@ def _told(
             for tick in news.ticks
         ],
         "meetings": [
-            {"id": met.id, "unit_id": met.unit_id, "step_uid": met.step_uid, "words": met.words}
+            {
+                "id": met.id,
+                "key": met.key,
+                "unit_id": met.unit_id,
+                "step_uid": met.step_uid,
+                "words": f"unit {numbers[met.unit_id]}, {met.words}",
+            }
             for met in news.meetings
         ],
         "people": [

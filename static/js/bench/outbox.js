@@ -57,6 +57,8 @@ const ours = device();
 
 export const tickKey = () => `${ours}-${random(12)}`;
 
+export const isOurs = (key) => key.startsWith(`${ours}-`);
+
 export class Outbox extends EventTarget {
   /** Kept ticks in the order made: {seq, key, url, unit, label, tick, why?}; `why`: refused. */
   records = [];

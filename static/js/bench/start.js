@@ -13,7 +13,7 @@ import { StepDialog } from "./dialog.js";
 import { heard, keeps } from "../let_in.js";
 import { Feed } from "./feed.js";
 import { Lists, tabOf } from "./lists.js";
-import { Outbox } from "./outbox.js";
+import { isOurs, Outbox } from "./outbox.js";
 import { allPanels, inView, Panels } from "./panels.js";
 import { draw, firstWords, learn } from "./rows.js";
 import { States } from "./states.js";
@@ -69,10 +69,17 @@ function showLines(selector, lines) {
   );
 }
 
+/** Most answers name the step; none names the unit, which stands last in the label of a batch. */
+function refusedWords(label, why) {
+  const [where] = label.split(", ");
+  const [unit = ""] = label.match(/unit \d+$/) ?? [];
+  return why.startsWith(where) ? [unit, why].filter(Boolean).join(", ") : `${label}: ${why}`;
+}
+
 function showRefused() {
   showLines(
     "[data-not-accepted]",
-    outbox.refused.map(({ key, why, label }) => ({ words: `${label}: ${why}`, takeAway: () => outbox.takeAway(key) })),
+    outbox.refused.map(({ key, why, label }) => ({ words: refusedWords(label, why), takeAway: () => outbox.takeAway(key) })),
   );
 }
 
@@ -198,8 +205,14 @@ class Bench {
     for (const key of refused) {
       const { unit, tick } = unitOf.get(key);
       this.#states.forget(unit, tick.step_uid, key);
+      // The answer says what was stated instead.
+      this.#told.delete(`over ${unit} ${tick.step_uid}`);
     }
-    for (const { key, words } of told) this.#tell(`key ${key}`, words);
+    for (const { key, words } of told) {
+      const [unit] = this.#states.units.length > 1 ? (unitOf.get(key)?.label.match(/unit \d+$/) ?? []) : [];
+      this.#tell(`key ${key}`, [unit, words].filter(Boolean).join(", "));
+    }
+    this.#showTold();
     this.draw();
     this.#feed.ask();
   }
@@ -221,7 +234,8 @@ class Bench {
     this.#met = Math.max(this.#met, met ?? 0);
     this.#mark = mark ?? this.#mark;
     if (setups) this.#states.setups = setups;
-    for (const { id, words } of meetings) this.#tell(`met ${id}`, words);
+    // Of what this device has stated itself it is told by the answer.
+    for (const { id, key, words } of meetings) if (!isOurs(key)) this.#tell(`met ${id}`, words);
     if (people) this.#showPeople(people);
     if (lists) this.#lists.take(lists);
     this.draw();
@@ -231,12 +245,12 @@ class Bench {
   // What somebody else has put in doubt of what was done here.
   #tellOverturned(ticks) {
     const me = this.#ticks.person;
-    for (const { id, unit_id: unit, step_uid: step, state, note, who, person_id: by } of ticks) {
+    for (const { unit_id: unit, step_uid: step, state, note, who, person_id: by } of ticks) {
       const before = this.#states.entry(String(unit), step);
       if (by === me || before?.state !== "done" || state === "done" || !this.#states.steps.has(step)) continue;
       const { name, where } = this.#states.steps.get(step);
       const words = { held: "put on hold", rework: "has to be made again", scrapped: "was scrapped", undone: "was undone" }[state];
-      if (words) this.#tell(`tick ${id}`, `${where}, ${name}: ${words} by ${who}${note ? `: ${note}` : ""}`);
+      if (words) this.#tell(`over ${unit} ${step}`, `${where}, ${name}: ${words} by ${who}${note ? `: ${note}` : ""}`);
     }
   }
 

@@ -96,12 +96,15 @@ export class Ticks {
     const done = [...panel.querySelectorAll("[data-step]")].map((button) => button.dataset.step);
     const order = (step) => Math.max(...standing({ step, units: states.units }).map((unit) => states.entry(unit, step).id || Infinity));
     const step = done.filter((uid) => standing({ step: uid, units: states.units }).length).sort((a, b) => order(b) - order(a))[0];
-    return step ? this.#named(step, standing({ step, units: states.units })) : null;
+    if (!step) return null;
+    const left = standing({ step, units: states.units });
+    const { who } = states.entry(left[0], step);
+    return this.#named(step, left, who === this.#bench.dataset.initials ? "" : `ticked by ${who}`);
   }
 
-  #named(uid, units) {
+  #named(uid, units, by = "") {
     const { name, where } = this.#states.steps.get(uid);
     const some = units.length < this.#states.units.length ? units.map((unit) => this.#unitName(unit)) : [];
-    return { step: uid, units, name: [name, where, ...some].join(", ") };
+    return { step: uid, units, name: [name, where, ...some, by].filter(Boolean).join(", ") };
   }
 }

@@ -31,9 +31,10 @@ class NewTick:
 
 @dataclass(frozen=True)
 class NewMeeting:
-    """An entry that met another's, in words for both."""
+    """An entry that met another's, in words for both; `key` is that of the second."""
 
     id: int
+    key: str
     unit_id: int
     step_uid: str
     words: str
@@ -126,6 +127,7 @@ def _meetings(session: Session, loom_id: int, met: int) -> tuple[NewMeeting, ...
     return tuple(
         NewMeeting(
             meeting.id,
+            meeting.key,
             meeting.unit_id,
             meeting.step_uid,
             both_words(
