@@ -202,6 +202,20 @@ def test_units_are_called_by_their_number(tablet: Page, engine: Engine) -> None:
     expect(tablet.locator("[data-undo] small")).to_have_text("Cut 100 mm, Wire 1, unit 5")
 
 
+def test_a_device_that_keeps_nothing_says_so_and_ticks_by_forms(
+    tablet: Page, engine: Engine
+) -> None:
+    tablet.add_init_script("Object.defineProperty(window, 'indexedDB', { value: null })")
+    tablet.goto(f"/units/1/bench?{BY_WIRE}&with=all")
+    expect(tablet.locator("[data-bench-said]")).to_contain_text("This device keeps no ticks")
+    expect(tablet.get_by_text("A tick here is of unit 1 alone.")).to_be_visible()
+    expect(tablet.locator(".step-units").first).to_be_hidden()
+    with tablet.expect_navigation():
+        step_of(tablet, "l1.0:cut").tap()
+    wait_for(engine, 1, {"l1.0:cut": "done"})
+    assert states(engine, 2) == {}
+
+
 def test_without_scripts_each_tick_is_a_form(browser: Browser, live: Live, engine: Engine) -> None:
     context = browser.new_context(base_url=live.url, java_script_enabled=False, viewport=TABLET)
     page = context.new_page()

@@ -20,6 +20,7 @@ import { States } from "./states.js";
 import { Ticks } from "./ticks.js";
 
 const PICTURE_MS = 400;
+const NOTHING_KEPT = "This device keeps no ticks: its storage is closed. Each goes straight to the server.";
 const outbox = new Outbox();
 const find = (selector) => document.querySelector(selector);
 
@@ -290,12 +291,15 @@ class Bench {
 
 /** Starts the ticking page, if this is one; elsewhere sends what an earlier visit left. */
 export async function startBench() {
+  const place = find("[data-bench]");
   try {
     await outbox.open();
   } catch {
+    // The page works as it does without scripts: each tick is a form.
+    document.documentElement.classList.toggle("js", !place);
+    if (place) inView().querySelector("[data-bench-said]").textContent = NOTHING_KEPT;
     return;
   }
-  const place = find("[data-bench]");
   const bench = place && new Bench(place);
   outbox.addEventListener("change", () => {
     showSaved();
