@@ -47,6 +47,9 @@ def test_one_tap_is_one_tick_and_undo_takes_back_the_last(tablet: Page, engine: 
         tap_next(tablet)
     made = {"l1.0:cut": "done", "l1:from:thread": "done", "l1:from:strip": "done"}
     wait_for(engine, 1, made)
+    tablet.locator(".bench-list summary").tap()
+    expect(tablet.locator("[data-turn='l1:from'] [data-left]").first).to_have_text("4 left")
+    tablet.locator(".bench-list summary").tap()
     # A second tap on what is done is none.
     step_of(tablet, "l1:from:strip").tap()
     # The last tick is in reach from any panel, by its name.

@@ -129,5 +129,6 @@ export function draw(states, panel, panels, undo) {
     place.textContent = setup.words;
     place.toggleAttribute("data-ready", setup.ready);
   }
-  drawIndex(states, panels);
+  // It counts every step of every unit, so only where somebody looks at it.
+  if (document.querySelector("details[open] [data-index]")) drawIndex(states, panels);
 }

@@ -118,6 +118,7 @@ class Bench {
     for (const words of this.#lists.said) this.#tell(words, words);
     this.#dialog = new StepDialog(bench, this.#states, (...said) => this.#state(...said));
     bench.addEventListener("click", (event) => this.#click(event));
+    find(".bench-list")?.addEventListener("toggle", () => this.draw());
     document.addEventListener("htmx:after:swap", () => {
       this.#panels.settle();
       this.draw();
