@@ -17,6 +17,7 @@ from tests.browser.at_bench import (
     wait_for,
 )
 from tests.browser.conftest import TABLET, Live, Watch, served
+from tests.stages.building.at_bench import measure_each
 from webapp.database import reading, writing
 from webapp.records.bench import Tick
 from webapp.settings import Settings
@@ -203,6 +204,21 @@ def test_units_are_called_by_their_number(tablet: Page, engine: Engine) -> None:
     expect(row).to_contain_text("0 of 2 units done · unit 6 on hold: the reel is empty (AM)")
     row.tap()
     expect(tablet.locator("[data-undo] small")).to_have_text("Cut 100 mm, Wire 1, unit 5")
+
+
+def test_a_joint_that_is_measured_names_its_limits(tablet: Page, engine: Engine) -> None:
+    with writing(engine) as session:
+        measure_each(session, "t-tab", "height pull")
+    open_bench(tablet, f"{BY_WIRE}&at=l1:to&with=all")
+    expect(tablet.get_by_role("link", name="Measure:")).to_have_count(0)
+    step_of(tablet, "l1:to:crimp").locator("xpath=ancestor::li").locator("[data-more]").tap()
+    labels = tablet.locator("[data-dialog-measures] label").all_text_contents()
+    assert [words.strip() for words in labels] == [
+        "unit 1: Crimp height 1.50 to 1.60 mm",
+        "unit 1: Pull force at least 222.4 N",
+        "unit 2: Crimp height 1.50 to 1.60 mm",
+        "unit 2: Pull force at least 222.4 N",
+    ]
 
 
 def test_a_device_that_keeps_nothing_says_so_and_ticks_by_forms(

@@ -261,7 +261,7 @@ def test_a_step_that_asks_takes_what_was_measured(
         part.facts = part.facts | {"measure_each": "height pull"}
         passing.set_up_crimps(session, loom, unit_id)
     page = page_of(client, "?order=wire&at=l1:to")
-    assert 'data-asks="height:1.5:1.6:mm pull:' in page
+    assert 'data-asks="height:1.5:1.6:mm: pull:' in page
     assert "Measure: Crimp height (1.50 to 1.60 mm), Pull force (at least" in page
     steps = ("l1.0:cut", "l1:to:thread", "l1:to:strip")
     client.post("/units/1/ticks", json={"ticks": [entry(uid) for uid in steps]})

@@ -125,9 +125,11 @@ WORDS = {"strip": _strip, "crimp": _crimp, "make": _make, "shrink": _shrink, "cu
 
 
 def asks(step: Step) -> str:
-    """What a step asks to measure, for the script: height:1.50:1.60:mm pull:220::N."""
+    """What a step asks to measure, for the script: height:1.5:1.6:mm: pull:220::N:unconfirmed."""
     return " ".join(
-        f"{ask.kind}:{_bound(ask.low)}:{_bound(ask.high)}:{ask.unit}" for ask in step.asks
+        f"{ask.kind}:{_bound(ask.low)}:{_bound(ask.high)}:{ask.unit}:"
+        f"{'' if ask.confirmed else NOT_CONFIRMED}"
+        for ask in step.asks
     )
 
 

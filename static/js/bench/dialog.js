@@ -5,6 +5,14 @@ const OPEN = new Set(["todo", "wait", "held", "rework", "scrapped"]);
 const FIELD = { height: "height_mm", pull: "pull_n" };
 const NAMES = { height: "Crimp height", pull: "Pull force" };
 
+/** "1.50 to 1.60 mm", "at least 222.4 N, unconfirmed"; the unit alone where there is no limit. */
+function limitWords({ low, high, unit, doubt }) {
+  const figure = (value) => (unit === "mm" ? value.toFixed(2) : String(Math.round(value * 10) / 10));
+  const [least, most] = [low, high].map((value) => (value === null ? "" : figure(value)));
+  const limit = least && most ? `${least} to ${most}` : least ? `at least ${least}` : most ? `at most ${most}` : "";
+  return [[limit, unit].filter(Boolean).join(" "), limit && doubt].filter(Boolean).join(", ");
+}
+
 export class StepDialog {
   #dialog;
   #bench;
@@ -74,11 +82,11 @@ export class StepDialog {
     place.replaceChildren(place.querySelector("legend"), ...fields);
   }
 
-  #measure(unit, { kind, low, high, unit: of }) {
-    const limits = [low === null ? "" : `at least ${low}`, high === null ? "" : `at most ${high}`].filter(Boolean);
+  #measure(unit, ask) {
+    const { kind } = ask;
     const label = document.createElement("label");
     const which = this.#states.units.length > 1 ? `${this.#unitName(unit)}: ` : "";
-    label.append(`${which}${NAMES[kind] ?? kind}, ${of}${limits.length ? ` (${limits.join(", ")})` : ""} `);
+    label.append(`${which}${NAMES[kind] ?? kind} ${limitWords(ask)} `);
     const input = Object.assign(document.createElement("input"), { type: "text", inputMode: "decimal", autocomplete: "off" });
     Object.assign(input.dataset, { measure: FIELD[kind], ofUnit: unit });
     label.append(input);

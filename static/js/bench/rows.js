@@ -20,8 +20,8 @@ export function learn(states, panel) {
 }
 
 function readAsk(text) {
-  const [kind, low, high, unit] = text.split(":");
-  return { kind, low: low ? Number(low) : null, high: high ? Number(high) : null, unit };
+  const [kind, low, high, unit, doubt] = text.split(":");
+  return { kind, low: low ? Number(low) : null, high: high ? Number(high) : null, unit, doubt };
 }
 
 /** What stands on an open step: "make again: the tug failed (JS)", or nothing. */

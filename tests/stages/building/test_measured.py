@@ -45,7 +45,7 @@ def test_a_missing_value_and_one_outside_the_limit_are_refused_in_words(tablet: 
         "Make it again, or say why it may stay."
     )
     assert tablet.say("l1:to:crimp", height_mm=1.6).sentence == (
-        "Wire 1, right end: measure the pull force (at least 222 N), or say why not."
+        "Wire 1, right end: measure the pull force (at least 222.4 N), or say why not."
     )
     for wrong in (0.0, -1.0, float("nan"), float("inf")):
         answer = tablet.say("l1:to:crimp", height_mm=wrong, pull_n=300)

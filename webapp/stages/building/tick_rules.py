@@ -150,7 +150,7 @@ def limit_words(ask: Ask) -> str:
 
 
 def _figure(ask: Ask, value: float, *, unit: bool = True) -> str:
-    places = 2 if ask.unit == "mm" else 0
+    places = 2 if ask.unit == "mm" else int(value != round(value))
     return now().number(value, places) + (f" {ask.unit}" if unit else "")
 
 
