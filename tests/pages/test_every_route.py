@@ -44,6 +44,7 @@ from webapp.pages.wording import money
 from webapp.paper import labels, papers
 from webapp.records.catalogue import Part
 from webapp.records.customers import Customer
+from webapp.records.design import Fitting, Link, Revision
 from webapp.records.jobs import Loom
 from webapp.records.people import ROLES, Person
 from webapp.records.quotes import Quote
@@ -124,6 +125,12 @@ def _make_private(session: Session) -> None:
         session.execute(
             update(Loom.__table__.metadata.tables["project"]).values(notes=SAID, equipment=SAID)
         )
+    # What is signed off stays as it is.
+    draft = select(Revision.id).where(
+        Revision.loom_id == DESIGNED, Revision.signed_off_at.is_(None)
+    )
+    for model in (Link, Fitting):
+        session.execute(update(model).where(model.revision_id.in_(draft)).values(note=SAID))
 
 
 def _amounts(session: Session) -> set[str]:
@@ -340,6 +347,7 @@ def bench_addresses(shop: Shop) -> list[str]:
         found.append(f"/looms/{loom_id}/wires?find=1&sort=circuit")
         found.append(f"/looms/{loom_id}/live?tab=0123456789&mark=0&page=wires")
         found.append(f"/looms/{loom_id}/bench/feed?seen=0")
+    found.append(f"/looms/{DESIGNED}/papers/design-sheet.pdf")
     for unit_id in (TESTED_UNIT, HALF_MADE_UNIT):
         found += [f"/units/{unit_id}/papers/{offer.slug}.pdf" for offer in UNIT_PAPERS]
         found += [f"/units/{unit_id}/{page}" for page in ("build", "test", "done", "journal")]
@@ -419,6 +427,8 @@ def test_the_looks_for_private_words_can_fail(shop: Shop, monkeypatch: pytest.Mo
     assert shop.amounts & set(told(shop, shop.ask(OFFICE, "GET", f"/looms/{BUILT}/parts.csv").text))
     assert led_astray(shop.ask(OFFICE, "GET", "/jobs").text)
     assert told(shop, shop.ask(OFFICE, "GET", f"/looms/{BUILT}/papers/job-ticket.pdf").text)
+    for page in ("wires", "fittings", "wires.csv", "papers/design-sheet.pdf"):
+        assert PHONE in told(shop, shop.ask(OFFICE, "GET", f"/looms/{DESIGNED}/{page}").text)
 
 
 def test_a_printed_job_ticket_holds_neither(shop: Shop) -> None:

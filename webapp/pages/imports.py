@@ -9,6 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from webapp.pages import entry_forms
+from webapp.pages.access import discreet
 from webapp.pages.deps import FormDep, Person, ReadSession, WriteSession, plainly
 from webapp.pages.forms import Form
 from webapp.pages.import_columns import columns_of, empty_list, fields_of, usual_columns
@@ -222,8 +223,8 @@ def runs_out(session: ReadSession, loom_id: int) -> Response:
 
 
 @router.get("/looms/{loom_id}/wires.csv")
-def wires_out(session: ReadSession, loom_id: int) -> Response:
-    return csv_answer(wires_csv(entry.latest(session, loom_id)), "wires.csv")
+def wires_out(request: Request, session: ReadSession, loom_id: int) -> Response:
+    return csv_answer(wires_csv(entry.latest(session, loom_id), discreet(request)), "wires.csv")
 
 
 @router.get("/lists/{what}.csv")

@@ -1,5 +1,6 @@
 """A design as the papers' own values: wires, fittings, circuits, the plan."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -23,6 +24,8 @@ class DesignValues:
 
     design: Design
     parts: Parts
+    # What was noted on a wire goes through it: who prints may not be meant to read all.
+    discreet: Callable[[str], str] = str
 
     @cached_property
     def found(self) -> list[Wire]:
@@ -68,7 +71,7 @@ class DesignValues:
         """What it lies in or what it is, before what was noted about it."""
         if link.core == SCREEN:
             return laid_words(self.design, link)
-        own = "customer's own lead, laid in uncut" if link.own_lead else link.note
+        own = "customer's own lead, laid in uncut" if link.own_lead else self.discreet(link.note)
         return "; ".join(filter(None, (laid_words(self.design, link), own)))
 
     def end(self, end: End) -> PaperEnd:

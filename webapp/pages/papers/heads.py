@@ -39,10 +39,15 @@ class Subject:
 
 
 def as_read_by(about: Subject, discreet: Callable[[str], str]) -> Subject:
-    """The subject with the job's card as the one who prints may read it."""
+    """The subject with the job's card and what was noted on wires as who prints may read it."""
     card = about.job.values
     card = replace(card, equipment=discreet(card.equipment), notes=discreet(card.notes))
-    return replace(about, job=replace(about.job, values=card), discreet=discreet)
+    return replace(
+        about,
+        job=replace(about.job, values=card),
+        values=replace(about.values, discreet=discreet),
+        discreet=discreet,
+    )
 
 
 def handed_in(session: Session, about: Subject) -> list[ReceivedRow]:

@@ -3,7 +3,7 @@
 import csv
 import io
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -152,11 +152,18 @@ def listed(design: Design) -> Iterator[Listed]:
         yield Listed(wire, places)
 
 
-def wires_csv(design: Design) -> str:
-    """Every wire of the design, a line each; beside its columns the length as it is now."""
+def wires_csv(design: Design, discreet: Callable[[str], str] = str) -> str:
+    """Every wire of the design, a line each; beside its columns the length as it is now.
+
+    What was noted goes through `discreet`: who takes the list may not be meant to read all.
+    """
     header = (*COLUMNS, "length_now_mm", "uid")
     rows = (
-        [*line_cells(design, each).values(), cell(each.wire.length_mm), cell(each.wire.uid)]
+        [
+            *(line_cells(design, each) | {"note": cell(discreet(each.wire.link.note))}).values(),
+            cell(each.wire.length_mm),
+            cell(each.wire.uid),
+        ]
         for each in listed(design)
     )
     return table_text(header, rows)
