@@ -35,14 +35,15 @@ class RowWire:
 
 @dataclass(frozen=True)
 class StepRow:
-    """`state` is todo, wait, done, held, rework or scrapped, as static/js/bench/states.js has it;
-    `open` what the journal says of an open step."""
+    """`state` is todo, wait, done, held, rework or scrapped, as static/js/bench/states.js has it.
+    `named`: it is of no single wire, so it says itself what it is of."""
 
     uid: str
     title: str
     detail: str
     head: str
     where: str
+    named: bool
     wires: tuple[RowWire, ...]
     faces: tuple[Markup, ...]
     way: str
@@ -81,6 +82,7 @@ class Rows:
             detail=self._detail(task, panel),
             head=row.head,
             where=self._moment.plan.place_of[task.uid],
+            named=task.wire is None and not row.head,
             wires=() if panel.wire else self._wires(task, panel),
             faces=tuple(self._drawings.face(fitting_uid, way) for fitting_uid, way in goals),
             way=goals[0][1] if goals else "",
@@ -170,7 +172,9 @@ class Rows:
     def _wires(self, task: Task, panel: Panel) -> tuple[RowWire, ...]:
         if task.wire:
             return (self._row_wire(task.wire, *self._end_words(task, panel)),)
-        return self._joined(task.other) if task.other and task.step.operation == "join" else ()
+        if task.other and task.step.operation == "join":
+            return self._joined(task.other)
+        return self._lying_in(task.other) if task.other else ()
 
     def _end_words(self, task: Task, panel: Panel) -> tuple[str, str]:
         """Which end, and where it goes; on a plug's own panel only which way."""
@@ -186,6 +190,15 @@ class Rows:
         return tuple(
             self._row_wire(work, f"way {way[way_uid].label}", "")
             for work, way_uid in self._moment.wires_of.get(splice.uid, ())
+        )
+
+    def _lying_in(self, cable: OtherWork) -> tuple[RowWire, ...]:
+        """The wires of a cable of several cores, or of a twisted pair."""
+        own = {step.uid for step in cable.steps}
+        return tuple(
+            self._row_wire(work, "", f"{work.left.to} – {work.right.to}")
+            for work in self._moment.plan.wires
+            if own.intersection(work.cut_with)
         )
 
     def _row_wire(self, work: WireWork, side: str, to: str) -> RowWire:
