@@ -9,10 +9,10 @@ from webapp.pages.bench_rows import StepRow
 from webapp.stages.building.loom_steps import work_plan
 
 
-def rows_of(name: str) -> list[StepRow]:
+def rows_of(name: str, order: str = "tool") -> list[StepRow]:
     plan = work_plan(LAID, CATALOGUE.parts, "full")
     moment = Moment(LAID, CATALOGUE.parts, plan, {}, {}, {})
-    found = panels(moment, "tool", Drawings(LAID, plan))
+    found = panels(moment, order, Drawings(LAID, plan))
     return [row for panel in found for row in panel.rows if row.where == name]
 
 
@@ -31,3 +31,5 @@ def test_a_cable_shows_the_wires_that_are_its_cores() -> None:
 def test_a_pair_shows_both_wires_where_it_is_twisted() -> None:
     twist = next(row for row in rows_of("Pair 1") if row.title == "Twist together")
     assert [wire.number for wire in twist.wires] == ["3", "4"]
+    cut = {row.title: row.wires for row in rows_of("Pair 1", "wire") if "Cut" in row.title}
+    assert [[wire.number for wire in wires] for wires in cut.values()] == [["3"], ["4"]]

@@ -174,7 +174,7 @@ class Rows:
             return (self._row_wire(task.wire, *self._end_words(task, panel)),)
         if task.other and task.step.operation == "join":
             return self._joined(task.other)
-        return self._lying_in(task.other) if task.other else ()
+        return self._lying_in(task.other, task.uid) if task.other else ()
 
     def _end_words(self, task: Task, panel: Panel) -> tuple[str, str]:
         """Which end, and where it goes; on a plug's own panel only which way."""
@@ -192,13 +192,14 @@ class Rows:
             for work, way_uid in self._moment.wires_of.get(splice.uid, ())
         )
 
-    def _lying_in(self, cable: OtherWork) -> tuple[RowWire, ...]:
-        """The wires of a cable of several cores, or of a twisted pair."""
+    def _lying_in(self, cable: OtherWork, step_uid: str) -> tuple[RowWire, ...]:
+        """The wires of a cable of several cores, or of a twisted pair: of a pair, which is cut wire
+        by wire, that one alone."""
         own = {step.uid for step in cable.steps}
+        works = [work for work in self._moment.plan.wires if own.intersection(work.cut_with)]
+        cut = [work for work in works if f"{work.uid}:cut" == step_uid]
         return tuple(
-            self._row_wire(work, "", f"{work.left.to} – {work.right.to}")
-            for work in self._moment.plan.wires
-            if own.intersection(work.cut_with)
+            self._row_wire(work, "", f"{work.left.to} – {work.right.to}") for work in cut or works
         )
 
     def _row_wire(self, work: WireWork, side: str, to: str) -> RowWire:
