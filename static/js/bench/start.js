@@ -10,12 +10,12 @@
 // a double tap with gloves is one tick; a tap on a held step releases it.
 // Without scripts, or where the device cannot keep ticks, each button posts its form.
 import { StepDialog } from "./dialog.js";
-import { heard, keeps } from "../let_in.js";
 import { Feed } from "./feed.js";
 import { Lists, tabOf } from "./lists.js";
 import { isOurs, Outbox } from "./outbox.js";
 import { allPanels, inView, Panels } from "./panels.js";
 import { draw, firstWords, learn } from "./rows.js";
+import { showKept, showLines } from "./saying.js";
 import { States } from "./states.js";
 import { Ticks } from "./ticks.js";
 
@@ -23,66 +23,6 @@ const PICTURE_MS = 400;
 const NOTHING_KEPT = "This device keeps no ticks: its storage is closed. Each goes straight to the server.";
 const outbox = new Outbox();
 const find = (selector) => document.querySelector(selector);
-
-// --- what is kept here, what was not taken, what there is to tell ---
-
-function showSaved() {
-  const place = find("[data-saved]");
-  const count = outbox.pending.length;
-  const waiting = outbox.state === "waiting" || outbox.state === "locked";
-  if (place) {
-    place.classList.toggle("waiting", waiting);
-    const doing = { waiting: "sending again", locked: "this tablet is not let in" }[outbox.state] ?? "sending";
-    const [big, small] = count ? [`${count} kept here`, doing] : ["saved", ""];
-    place.querySelector("b").textContent = big;
-    place.querySelector("small").textContent = small;
-  } else if (count && outbox.state === "waiting") {
-    const line = document.createElement("p");
-    line.textContent = `${count} bench ${count === 1 ? "tick is" : "ticks are"} kept on this device and being sent.`;
-    find("#notice")?.replaceChildren(line);
-  }
-}
-
-// Not let in: what is kept waits until this device is, and goes on its way from any page.
-let locked = false;
-function showLocked() {
-  keeps(outbox.pending.length);
-  const now = outbox.state === "locked";
-  if (now !== locked) heard(now ? 401 : 200);
-  locked = now;
-}
-
-/** Lines in a section, each with a button that takes it away. */
-function showLines(selector, lines) {
-  const section = find(selector);
-  if (!section) return;
-  section.hidden = lines.length === 0;
-  section.querySelector("ul").replaceChildren(
-    ...lines.map(({ words, takeAway }) => {
-      const item = document.createElement("li");
-      const said = document.createElement("span");
-      said.textContent = words;
-      const button = Object.assign(document.createElement("button"), { type: "button", textContent: "Take away" });
-      button.addEventListener("click", takeAway);
-      item.append(said, button);
-      return item;
-    }),
-  );
-}
-
-/** Most answers name the step; none names the unit, which stands last in the label of a batch. */
-function refusedWords(label, why) {
-  const [where] = label.split(", ");
-  const [unit = ""] = label.match(/unit \d+$/) ?? [];
-  return why.startsWith(where) ? [unit, why].filter(Boolean).join(", ") : `${label}: ${why}`;
-}
-
-function showRefused() {
-  showLines(
-    "[data-not-accepted]",
-    outbox.refused.map(({ key, why, label }) => ({ words: refusedWords(label, why), takeAway: () => outbox.takeAway(key) })),
-  );
-}
 
 // --- the page ---
 
@@ -303,14 +243,10 @@ export async function startBench() {
   }
   const bench = place && new Bench(place);
   outbox.addEventListener("change", () => {
-    showSaved();
-    showLocked();
-    showRefused();
+    showKept(outbox);
     bench?.draw();
   });
-  showSaved();
-  showLocked();
-  showRefused();
+  showKept(outbox);
   if (!bench) return;
   bench.draw();
   window.addEventListener("beforeunload", (event) => {
