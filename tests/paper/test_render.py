@@ -1,8 +1,11 @@
 """The PDF worker: what it may read, and what is said when it cannot work."""
 
 import http.server
+import subprocess
 import threading
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -119,6 +122,36 @@ def test_a_pdf_that_takes_too_long_is_stopped(monkeypatch: pytest.MonkeyPatch) -
     monkeypatch.setattr(render, "TIME_LIMIT_S", 0.01)
     with pytest.raises(PaperUnavailable, match="took longer than"):
         pdf_from(PAGE)
+
+
+def test_who_prints_much_leaves_room_for_those_who_tick(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What waits for a PDF keeps a thread and a connection: of fifteen, eight at most."""
+    begun, go_on = threading.Semaphore(0), threading.Event()
+
+    def slow(_html: str) -> subprocess.CompletedProcess[bytes]:
+        begun.release()
+        go_on.wait(30)
+        return subprocess.CompletedProcess([], 0, b"%PDF", b"")
+
+    monkeypatch.setattr(render, "_run_worker", slow)
+    with ThreadPoolExecutor(render.MOST_ASKED_FOR) as pool:
+        asked = [pool.submit(pdf_from, PAGE) for _ in range(render.MOST_ASKED_FOR)]
+        for _ in range(render.AT_ONCE):
+            assert begun.acquire(timeout=30)
+        assert not begun.acquire(timeout=0.1)
+        wait_for(lambda: render._asked_for._value == 0)  # all of them have come
+        with pytest.raises(PaperUnavailable, match="again in a minute"):
+            pdf_from(PAGE)
+        go_on.set()
+        assert {one.result() for one in asked} == {b"%PDF"}
+    assert pdf_from(PAGE) == b"%PDF"
+
+
+def wait_for(there: Callable[[], bool]) -> None:
+    until = time.monotonic() + 30
+    while not there():
+        assert time.monotonic() < until
+        time.sleep(0.01)
 
 
 def test_starts_from_any_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

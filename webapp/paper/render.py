@@ -4,6 +4,7 @@ import ctypes
 import os
 import subprocess
 import sys
+import threading
 from datetime import date
 from functools import cache
 from importlib.util import find_spec
@@ -20,6 +21,12 @@ from . import draw
 from .worker import MISSING_EXIT
 
 TIME_LIMIT_S = 90
+AT_ONCE = 2
+# Whoever waits for a PDF keeps a thread and a connection from those who tick.
+MOST_ASKED_FOR = 8
+_asked_for = threading.BoundedSemaphore(MOST_ASKED_FOR)
+_made_at_once = threading.BoundedSemaphore(AT_ONCE)
+MANY_ASKED_FOR = "Many papers are being made at this moment: ask for this one again in a minute."
 PANGO_MISSING = (
     "PDF needs the Pango text library, which is not installed on this computer. "
     "On Debian: sudo apt install libpangoft2-1.0-0 libharfbuzz-subset0"
@@ -58,13 +65,18 @@ def pdf_from(html: str) -> bytes:
     """The HTML as PDF. Raises PaperUnavailable when that cannot be done."""
     if missing := available():
         raise PaperUnavailable(missing)
+    if not _asked_for.acquire(blocking=False):
+        raise PaperUnavailable(MANY_ASKED_FOR)
     try:
-        done = _run_worker(html)
+        with _made_at_once:
+            done = _run_worker(html)
     except subprocess.TimeoutExpired as exc:
         raise PaperUnavailable(
             f"The PDF took longer than {TIME_LIMIT_S} seconds and was stopped. "
             "Print fewer pages or labels at a time."
         ) from exc
+    finally:
+        _asked_for.release()
     if done.returncode == MISSING_EXIT:
         raise PaperUnavailable(PANGO_MISSING)
     if done.returncode or not done.stdout.startswith(b"%PDF"):
