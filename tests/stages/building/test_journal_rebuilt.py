@@ -84,6 +84,7 @@ class Story:
         self.session, self.unit_id, self.person_id = session, unit_id, person_id
         self.plan, self.steps, self.number = plan, steps_of(plan), number
         self.answers: dict[str, Answer] = {}
+        self.for_good: dict[str, Answer] = {}
         self.now: dict[str, tuple[str, int]] = {}
 
     def tell(
@@ -133,10 +134,10 @@ class Story:
     def send(self, device: Device, *entries: Entry) -> None:
         answers = taking.append(self.session, self.unit_id, entries, f"tablet {device.number}")
         for answer in answers:
-            before = self.answers.get(answer.key)
-            # What was saved, or met another's, has one answer for good.
-            if before is not None and (before.saved or self.met(answer.key)):
-                assert answer == before
+            # What was saved, or met another's, has one answer for good. A plain refusal has not.
+            assert answer == self.for_good.get(answer.key, answer)
+            if answer.saved or self.met(answer.key):
+                self.for_good[answer.key] = answer
             self.answers[answer.key] = answer
 
     def met(self, key: str) -> bool:
