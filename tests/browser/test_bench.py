@@ -17,7 +17,7 @@ from tests.browser.at_bench import (
     wait_for,
 )
 from tests.browser.conftest import TABLET, Live, Watch, served
-from tests.stages.building.at_bench import measure_each
+from tests.stages.building.at_bench import measure_each, second_person
 from webapp.database import reading, writing
 from webapp.records.bench import Tick
 from webapp.settings import Settings
@@ -219,6 +219,21 @@ def test_a_joint_that_is_measured_names_its_limits(tablet: Page, engine: Engine)
         "unit 2: Crimp height 1.50 to 1.60 mm",
         "unit 2: Pull force at least 222.4 N",
     ]
+
+
+def test_nobody_types_a_reason_before_there_is_a_name(
+    browser: Browser, live: Live, engine: Engine
+) -> None:
+    with writing(engine) as session:
+        second_person(session)
+    context = browser.new_context(base_url=live.url, viewport=TABLET, has_touch=True)
+    page = context.new_page()
+    open_bench(page, BY_WIRE)
+    for opens in ("[data-hold]", "[data-more]", "[data-step]"):
+        page.locator(f"#bench-part {opens}").first.tap()
+        expect(page.locator("[data-bench-said]")).to_contain_text("Choose your name")
+        expect(page.locator("dialog[open]")).to_have_count(0)
+    context.close()
 
 
 def test_a_device_that_keeps_nothing_says_so_and_ticks_by_forms(

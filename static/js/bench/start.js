@@ -90,7 +90,7 @@ class Bench {
     const uid = button.closest("[data-row]")?.querySelector("[data-step]")?.dataset.step;
     if (button.matches("[data-step]")) this.#tap(button.dataset.step, this.#states.units);
     else if (button.matches("[data-unit]") && uid) this.#tap(uid, [button.dataset.unit]);
-    else if (button.matches("[data-more]") && uid) this.#dialog.open(uid, { why: true });
+    else if (button.matches("[data-more]") && uid) this.#open(uid, { why: true });
     else if (button.matches("[data-undo]")) this.#undo();
     else if (button.matches("[data-hold]")) this.#hold();
     else return;
@@ -102,7 +102,7 @@ class Bench {
     const states = this.#states;
     const of = (...words) => units.filter((unit) => words.includes(states.state(unit, uid)));
     const open = of("todo", "rework", "scrapped");
-    if (open.length && states.steps.get(uid).asks.length) this.#dialog.open(uid);
+    if (open.length && states.steps.get(uid).asks.length) this.#open(uid);
     else if (open.length) this.#state(open, uid, "done");
     else if (of("held").length) this.#state(of("held"), uid, "undone");
     else if (of("wait").length) this.#say(firstWords(states, of("wait")[0], uid));
@@ -116,15 +116,23 @@ class Bench {
   #hold() {
     const buttons = [...inView().querySelectorAll("[data-step]")];
     const button = buttons.find((one) => one.classList.contains("now")) ?? buttons.find((one) => one.dataset.state !== "done");
-    if (button) this.#dialog.open(button.dataset.step, { why: true });
+    if (button) this.#open(button.dataset.step, { why: true });
+  }
+
+  // A reason that is typed without a name could not be kept.
+  #open(uid, options) {
+    if (this.#isNamed()) this.#dialog.open(uid, options);
+  }
+
+  #isNamed() {
+    if (this.#ticks.person) return true;
+    this.#say("Choose your name at the top first: every tick carries one.");
+    find("#who")?.focus();
+    return false;
   }
 
   async #state(units, uid, state, note = "", values = {}) {
-    if (!this.#ticks.person) {
-      this.#say("Choose your name at the top first: every tick carries one.");
-      find("#who")?.focus();
-      return;
-    }
+    if (!this.#isNamed()) return;
     try {
       await this.#ticks.state(units, uid, state, note, values);
       this.draw();
