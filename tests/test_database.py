@@ -2,9 +2,11 @@
 
 import shutil
 import threading
-from contextlib import closing
+from contextlib import ExitStack, closing
 from pathlib import Path
 
+import anyio
+import anyio.to_thread
 import pytest
 from alembic import command
 from sqlalchemy import Engine, text
@@ -43,6 +45,23 @@ def customers(path: Path) -> int:
 def test_every_connection_is_set_for_safety(engine: Engine, pragma: str, value: object) -> None:
     with engine.connect() as connection:
         assert connection.exec_driver_sql(f"PRAGMA {pragma}").scalar() == value
+
+
+def test_no_thread_waits_for_the_connection_of_another(engine: Engine) -> None:
+    threads = threads_for_pages()
+    assert threads < database.MOST_CONNECTIONS
+    with ExitStack() as stack:
+        for _ in range(threads + 1):
+            stack.enter_context(engine.connect())
+
+
+def threads_for_pages() -> int:
+    """How many threads serve pages at once."""
+
+    async def ask() -> int:
+        return int(anyio.to_thread.current_default_thread_limiter().total_tokens)
+
+    return anyio.run(ask)
 
 
 def test_a_pragma_that_did_not_take_is_an_error() -> None:

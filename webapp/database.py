@@ -24,6 +24,10 @@ from webapp.problems import Problem
 from webapp.sqlite import connect, sqlite
 
 BUSY_TIMEOUT_MS = 5000
+# At least as many as there are threads that serve pages (anyio's 40), and the writer: one that
+# waits for another's connection keeps its thread, and fails after half a minute.
+MOST_CONNECTIONS = 48
+KEPT_OPEN = 5
 
 # Requests wait for it too, in webapp/pages/deps.py.
 write_lock = threading.Lock()
@@ -42,7 +46,12 @@ def make_engine(path: Path, *, foreign_keys: bool = True) -> Engine:
 
     Its transactions only read, unless the execution option `begin` is "IMMEDIATE".
     """
-    engine = create_engine(URL.create("sqlite", database=str(path)), module=sqlite)
+    engine = create_engine(
+        URL.create("sqlite", database=str(path)),
+        module=sqlite,
+        pool_size=KEPT_OPEN,
+        max_overflow=MOST_CONNECTIONS - KEPT_OPEN,
+    )
 
     @event.listens_for(engine, "connect")
     def configure(connection: Any, _record: object) -> None:
