@@ -90,7 +90,9 @@ def test_the_outbox_learns_what_is_saved_and_what_is_refused(
         '{"ticks": [{}]}',
         "\x00",
         '"x"',
+        "[" * 100_000,
     ],
+    ids=lambda body: body[:20],
 )
 def test_entries_that_cannot_be_read_are_answered_in_words(
     client: TestClient, unit_id: int, body: str
@@ -114,6 +116,7 @@ def test_entries_that_cannot_be_read_are_answered_in_words(
         {"note": "x" * 2000},
         {"step_uid": "\ud800"},
         {"note": "\ud800"},
+        {"note": "\x00"},
         {"client_at": "0001-01-01T00:00:00+23:59", "state": "nothing"},
     ],
 )

@@ -44,7 +44,7 @@ def take_ticks(request: Request, body: BodyDep, session: WriteSession, unit_id: 
     try:
         sent = json.loads(body)
         entries = [_entry(one, request.query_params.get("revision")) for one in sent["ticks"]]
-    except (ValueError, KeyError, TypeError, AttributeError, OverflowError):
+    except (ValueError, KeyError, TypeError, AttributeError, OverflowError, RecursionError):
         request.state.refused = True
         return JSONResponse({"why": "These entries could not be read."}, 422)
     if len(entries) > MOST_ENTRIES:

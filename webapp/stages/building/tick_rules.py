@@ -43,7 +43,7 @@ def check_entry(bench: AtBench, entry: Entry) -> None:
         raise Refused(
             "person", "Somebody else is logged in here: whoever did this logs in and ticks it."
         )
-    if any(unicodedata.category(letter) == "Cs" for letter in note):
+    if any(unicodedata.category(c) in {"Cc", "Cs"} and c not in "\n\t" for c in note):
         raise Refused("note", "The note has a character that cannot be kept: type it again.")
     if len(note) > LONGEST_NOTE:
         raise Refused("note", f"The note has {len(note)} characters; {LONGEST_NOTE} fit.")
