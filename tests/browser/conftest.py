@@ -151,6 +151,8 @@ def context_of(
 ) -> Iterator[BrowserContext]:
     context = browser.new_context(base_url=live.url, viewport=size, has_touch=touch)
     context.set_default_timeout(8_000)
+    # A page that works long, while another half of the tests has the other core.
+    context.set_default_navigation_timeout(30_000)
     yield context
     context.close()
 

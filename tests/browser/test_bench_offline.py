@@ -36,7 +36,7 @@ from webapp.app import create_app
 from webapp.settings import Settings
 
 AWAY = ("ERR_INTERNET_DISCONNECTED", "ERR_CONNECTION_REFUSED", "ERR_CONNECTION_RESET",
-        "ERR_EMPTY_RESPONSE", "ERR_SOCKET_NOT_CONNECTED", "ERR_FAILED")  # fmt: skip
+        "ERR_EMPTY_RESPONSE", "ERR_SOCKET_NOT_CONNECTED", "ERR_FAILED", "htmx:error")  # fmt: skip
 # A name that is not this machine's own, so that the browser grants it no more than a LAN address.
 LAN_NAME = "bench.test"
 

@@ -10,8 +10,9 @@ from webapp import debian
 from webapp.folders import CHECKOUT, in_checkout
 from webapp.problems import Problem
 
-# What opens a browser or prints waits much: it runs beside all the rest, on a second core.
-BESIDE = ("tests/browser", "tests/paper", "tests/bench")
+# What opens a browser or prints waits much: it runs beside all the rest, on a second core. The
+# bench's own loops come before the browser's, which stays open.
+BESIDE = ("tests/bench", "tests/browser", "tests/paper")
 PYTEST = (sys.executable, "-m", "pytest")
 
 
