@@ -75,6 +75,7 @@ UNSEEN_FOCUS = """() => {
 def opened(browser: Browser, live: Live) -> Page:
     context = browser.new_context(base_url=live.url, viewport=DESK)
     context.set_default_timeout(8_000)
+    context.set_default_navigation_timeout(30_000)
     return context.new_page()
 
 
