@@ -6,6 +6,7 @@ from fastapi import Depends, FastAPI
 from fastapi.routing import APIRoute
 from fastapi.staticfiles import StaticFiles
 from sqlalchemy import Engine
+from starlette.middleware.gzip import GZipMiddleware
 from starlette.middleware.trustedhost import TrustedHostMiddleware
 
 from webapp.database import make_engine
@@ -52,6 +53,9 @@ def create_app(
     if settings.lan:
         names |= {settings.lan, *machine_names()}
     # The last one added stands outermost.
+    if settings.lan:
+        # A work list is some megabytes; over Wi-Fi it goes in a twentieth of them.
+        app.add_middleware(GZipMiddleware, minimum_size=10_000, compresslevel=4)
     app.add_middleware(BodyLimit)
     app.add_middleware(KnowDevice)
     app.add_middleware(OwnOriginOnly)

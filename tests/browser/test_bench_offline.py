@@ -7,7 +7,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Error, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Error, Page, Route, expect
 from sqlalchemy import Engine
 
 from tests.browser.at_bench import (
@@ -128,7 +128,7 @@ def test_answers_that_are_lost_double_nothing(
     """The server takes a batch, and its answer never comes."""
     lost = 0
 
-    def lose(route) -> None:  # type: ignore[no-untyped-def]
+    def lose(route: Route) -> None:
         nonlocal lost
         if lost < 3:
             lost += 1
@@ -160,6 +160,22 @@ def test_what_the_server_cannot_take_now_is_kept(
     tap_next(tablet)
     expect(tablet.locator("[data-saved]")).to_contain_text("1 kept here")
     expect(tablet.locator("[data-not-accepted]")).to_be_hidden()
+    tablet.unroute("**/ticks?*")
+    wait_for(engine, 1, {"l1.0:cut": "done"})
+
+
+def test_what_somebody_else_ticked_is_kept_until_they_are_back(
+    tablet: Page, engine: Engine, watch: Watch, live: Live
+) -> None:
+    def keep(route: Route) -> None:
+        keys = [tick["key"] for tick in (route.request.post_data_json or {})["ticks"]]
+        route.fulfill(json={"saved": [], "refused": [], "told": [], "kept": keys, "last": 0})
+
+    open_bench(tablet, "order=wire")
+    tablet.route("**/ticks?*", keep)
+    tap_next(tablet)
+    expect(tablet.locator("[data-saved]")).to_contain_text("until who ticked them logs in")
+    expect(step_of(tablet, "l1.0:cut")).to_have_attribute("data-state", "done")
     tablet.unroute("**/ticks?*")
     wait_for(engine, 1, {"l1.0:cut": "done"})
 

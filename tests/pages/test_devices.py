@@ -253,3 +253,9 @@ def test_settings_say_the_address_that_labels_may_lead_to(lan: Lan) -> None:
 
 def test_alone_settings_name_none(office: TestClient) -> None:
     assert "have the router keep it" not in office.get("/settings").text
+
+
+def test_large_pages_are_sent_small(lan: Lan) -> None:
+    answer = lan.logged_in().get("/method")
+    assert answer.headers["content-encoding"] == "gzip"
+    assert len(answer.content) > 4 * int(answer.headers["content-length"])

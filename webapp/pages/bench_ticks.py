@@ -38,6 +38,9 @@ BodyDep = Annotated[bytes, Depends(whole_body)]
 def take_ticks(request: Request, body: BodyDep, session: WriteSession, unit_id: int) -> Response:
     """Answers which keys it has, which it refused, and what there is to tell of those it has.
 
+    Who has logged in with a password ticks in no other name: what somebody else ticked here
+    before is neither taken nor refused, and the device keeps it until they are back.
+
     The body has come whole before the session asks for its turn to write: one that comes slowly
     would keep everybody else from writing.
     """
@@ -52,13 +55,15 @@ def take_ticks(request: Request, body: BodyDep, session: WriteSession, unit_id: 
         return JSONResponse({"why": f"Send at most {MOST_ENTRIES} entries at once."}, 422)
     device: DeviceNow | None = request.state.device
     logged_in_id = device.person_id if device else None
-    answers = taking.append(session, unit_id, entries, device_name(request), logged_in_id)
+    own = [one for one in entries if logged_in_id in (None, one.person_id)]
+    answers = taking.append(session, unit_id, own, device_name(request))
     refused = [one for one in answers if not one.saved]
     return JSONResponse(
         {
             "saved": [one.key for one in answers if one.saved],
             "refused": [{"key": one.key, "why": one.sentence} for one in refused],
             "told": [{"key": one.key, "words": one.told} for one in answers if one.told],
+            "kept": [one.key for one in entries if one not in own],
             "last": bench_feed.last_tick(session, units.get(session, unit_id).loom_id),
         }
     )

@@ -2,7 +2,8 @@
 // A tick is written to IndexedDB (strict durability) before it is shown, sent in batches, and
 // deleted only when its key comes back:
 //   POST url  {"ticks": [{"key", "step_uid", "state", "person_id", "note", "client_at", "seen", …}]}
-//   2xx       {"saved": ["key", …], "refused": [{"key", "why"}], "told": [{"key", "words"}], "last"}
+//   2xx       {"saved": ["key", …], "refused": [{"key", "why"}], "told": [{"key", "words"}],
+//              "kept": ["key", …], "last"}      kept: not taken while somebody else is logged in
 // No answer, 408, 425, 429, 401 and 5xx: kept, sent again with growing pauses. Any other 4xx: the
 // batch is sent one by one, and what is refused is shown until somebody takes it away.
 // The same key twice is one entry, so sending again is always safe. Only what browsers give on
@@ -14,6 +15,8 @@ const BATCH = 40;
 const TIMEOUT_MS = 15_000;
 const FIRST_PAUSE_MS = 1_000;
 const LONGEST_PAUSE_MS = 30_000;
+// Sent again all the while, but more than a network has to come back.
+const HELD = new Set(["locked", "theirs"]);
 const SEND_AGAIN = new Set([401, 408, 425, 429]);
 
 const settled = (request) =>
@@ -62,8 +65,8 @@ export const isOurs = (key) => key.startsWith(`${ours}-`);
 export class Outbox extends EventTarget {
   /** Kept ticks in the order made: {seq, key, url, unit, label, tick, why?}; `why`: refused. */
   records = [];
-  /** "saved", "sending", "waiting" (a sending failed and will be tried again), or "locked" (this
-      device is no longer let in). */
+  /** "saved", "sending", "waiting" (a sending failed and will be tried again), "locked" (this device
+      is no longer let in), or "theirs" (somebody else than who ticked is logged in). */
   state = "saved";
   #database = null;
   #timer = 0;
@@ -133,7 +136,7 @@ export class Outbox extends EventTarget {
   }
 
   #later() {
-    if (this.state !== "locked") this.state = "waiting";
+    if (!HELD.has(this.state)) this.state = "waiting";
     this.#timer = setTimeout(() => this.send(), this.#pause_ms * (0.8 + 0.4 * Math.random()));
     this.#pause_ms = Math.min(this.#pause_ms * 2, LONGEST_PAUSE_MS);
   }
@@ -180,7 +183,9 @@ export class Outbox extends EventTarget {
     await this.#drop(saved);
     await this.#mark(refused);
     this.#announce(batch, { ...reply, saved: [...saved], refused: [...refused.keys()] });
-    return saved.size + refused.size > 0;
+    const fewer = saved.size + refused.size > 0;
+    if (!fewer && reply.kept?.length) this.state = "theirs";
+    return fewer;
   }
 
   // settled: what of a batch the server has, did not take, and has to say of.

@@ -10,13 +10,19 @@ export function showKept(outbox) {
   showRefused(outbox);
 }
 
+const DOING = {
+  waiting: "sending again",
+  locked: "this tablet is not let in",
+  theirs: "until who ticked them logs in",
+};
+
 function showSaved(outbox) {
   const place = find("[data-saved]");
   const count = outbox.pending.length;
-  const waiting = outbox.state === "waiting" || outbox.state === "locked";
+  const waiting = outbox.state !== "saved" && outbox.state !== "sending";
   if (place) {
     place.classList.toggle("waiting", waiting);
-    const doing = { waiting: "sending again", locked: "this tablet is not let in" }[outbox.state] ?? "sending";
+    const doing = DOING[outbox.state] ?? "sending";
     const [big, small] = count ? [`${count} kept here`, doing] : ["saved", ""];
     place.querySelector("b").textContent = big;
     place.querySelector("small").textContent = small;

@@ -72,7 +72,7 @@ class Bench {
     const { pending, state } = outbox;
     for (const { unit, tick, key } of pending) {
       const entry = this.#states.entry(unit, tick.step_uid);
-      if (entry?.key === key) entry.kept = state === "waiting" || state === "locked";
+      if (entry?.key === key) entry.kept = state !== "saved" && state !== "sending";
     }
     draw(this.#states, inView(), this.#stepsOf, this.#ticks.last(inView()));
   }

@@ -29,12 +29,7 @@ class Last:
 
 class AtBench:
     def __init__(
-        self,
-        session: Session,
-        unit_id: int,
-        device: str,
-        entries: Sequence[Entry],
-        logged_in_id: int | None,
+        self, session: Session, unit_id: int, device: str, entries: Sequence[Entry]
     ) -> None:
         """
         Raises:
@@ -46,7 +41,6 @@ class AtBench:
         self.session = session
         self.unit = unit
         self.device = device.strip()[:80]
-        self.logged_in_id = logged_in_id
         self.stage = stage_line.stage_of_unit(session, unit_id)
         self.known = _known(session, entries)
         self.last = self._last_of(entries)

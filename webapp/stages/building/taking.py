@@ -24,20 +24,14 @@ from webapp.stages.refusals import Refused
 
 
 def append(
-    session: Session,
-    unit_id: int,
-    entries: Sequence[Entry],
-    device: str = "",
-    logged_in_id: int | None = None,
+    session: Session, unit_id: int, entries: Sequence[Entry], device: str = ""
 ) -> list[Answer]:
     """Takes each entry on its own; one that is refused does not hold up the others.
-
-    Who has logged in with a password, `logged_in_id`, states things in no name but their own.
 
     Raises:
         NotThere: no such unit.
     """
-    bench = AtBench(session, unit_id, device, entries, logged_in_id)
+    bench = AtBench(session, unit_id, device, entries)
     return [_take(bench, entry) for entry in entries]
 
 
