@@ -99,7 +99,9 @@ def _taken(settings: Settings) -> Iterator[list[socket.socket]]:
 
 
 def _bound(address: str, settings: Settings) -> socket.socket:
-    listener = socket.socket()
+    # The protocol is named so that asyncio sends each answer at once: a socket that does not say
+    # that it is TCP keeps an answer's body until its head is acknowledged, some 40 ms.
+    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind((address, settings.port))
