@@ -73,7 +73,7 @@ def test_the_outbox_learns_what_is_saved_and_what_is_refused(
     assert refused["key"] == early["key"]
     assert "comes after “Strip 6.4 mm”" in refused["why"]
     again = client.post(f"/units/{unit_id}/ticks", json={"ticks": [good]})
-    told = {"saved": [good["key"]], "refused": [], "told": [], "last": 1}
+    told = {"saved": [good["key"]], "refused": [], "told": [], "kept": [], "last": 1}
     assert again.json() == told
     assert read(client, lambda s: len(s.scalars(select(Tick)).all())) == 1
 
