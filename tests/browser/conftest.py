@@ -13,7 +13,14 @@ from pathlib import Path
 import pytest
 import uvicorn
 from fastapi import APIRouter, Depends, FastAPI
-from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, sync_playwright
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    Page,
+    ViewportSize,
+    expect,
+    sync_playwright,
+)
 
 from tests.pages.conftest import let_in
 from webapp.app import create_app
@@ -31,6 +38,8 @@ DESK: ViewportSize = {"width": 1280, "height": 800}
 TABLET: ViewportSize = {"width": 800, "height": 1280}
 # The browser reports an answer that names a mistake as a failed resource.
 NAMED_MISTAKES = ("status of 422", "status of 409")
+# Patience for machines where the other half of the tests has the processor.
+expect.set_options(timeout=15_000)
 
 
 @dataclass
@@ -150,7 +159,7 @@ def context_of(
     browser: Browser, live: Live, size: ViewportSize, touch: bool
 ) -> Iterator[BrowserContext]:
     context = browser.new_context(base_url=live.url, viewport=size, has_touch=touch)
-    context.set_default_timeout(8_000)
+    context.set_default_timeout(15_000)
     # A page that works long, while another half of the tests has the other core.
     context.set_default_navigation_timeout(30_000)
     yield context
