@@ -98,6 +98,8 @@ def test_a_need_is_typed_with_its_second_line_and_a_mistake_is_mended(
     page.keyboard.type("5/60")
     page.keyboard.press("Control+Enter")
     expect(page.locator("#needs-0-rating-error")).to_contain_text("must be a number")
+    # The page is read before its scripts have come; the keys are theirs.
+    expect(page.locator("html.js")).to_be_attached()
     page.get_by_role("link", name="Rating must be a number").click()
     expect(page.locator("#needs-0-rating")).to_be_focused()
     page.keyboard.press("Control+a")
