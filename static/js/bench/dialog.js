@@ -1,5 +1,7 @@
 // The dialog of one step (templates/bench/_step_dialog.html): hold, make again, scrap, leave out,
 // out of order, what was measured. Everything but a measured tick wants its reason.
+import { unitName } from "./panels.js";
+
 const WANTS_WHY = new Set(["held", "rework", "scrapped", "early", "waived"]);
 const OPEN = new Set(["todo", "wait", "held", "rework", "scrapped"]);
 const FIELD = { height: "height_mm", pull: "pull_n" };
@@ -65,14 +67,10 @@ export class StepDialog {
       ...units.map((unit) => {
         const label = document.createElement("label");
         const box = Object.assign(document.createElement("input"), { type: "checkbox", value: unit, checked: true });
-        label.append(box, ` ${this.#unitName(unit)}`);
+        label.append(box, ` ${unitName(this.#bench, unit)}`);
         return label;
       }),
     );
-  }
-
-  #unitName(unit) {
-    return this.#bench.querySelector(`[data-unit="${unit}"][data-name]`)?.dataset.name ?? `unit ${unit}`;
   }
 
   #fillMeasures(step) {
@@ -85,7 +83,7 @@ export class StepDialog {
   #measure(unit, ask) {
     const { kind } = ask;
     const label = document.createElement("label");
-    const which = this.#states.units.length > 1 ? `${this.#unitName(unit)}: ` : "";
+    const which = this.#states.units.length > 1 ? `${unitName(this.#bench, unit)}: ` : "";
     label.append(`${which}${NAMES[kind] ?? kind} ${limitWords(ask)} `);
     const input = Object.assign(document.createElement("input"), { type: "text", inputMode: "decimal", autocomplete: "off" });
     Object.assign(input.dataset, { measure: FIELD[kind], ofUnit: unit });

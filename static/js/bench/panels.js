@@ -3,6 +3,10 @@
 //   arrows left and right turn; arrows up and down move among the steps.
 export const inView = () => document.getElementById("bench-part");
 
+/** What a unit is called in a batch. */
+export const unitName = (bench, unit) =>
+  bench.querySelector(`[data-unit="${unit}"][data-name]`)?.dataset.name ?? `unit ${unit}`;
+
 /** Every panel's content, also of those out of view: for what the page knows of its steps. */
 export function* allPanels() {
   yield inView();

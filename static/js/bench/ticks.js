@@ -1,5 +1,6 @@
 // Makes ticks: one per unit, each with its own key, kept in the outbox before it is shown.
 import { tickKey } from "./outbox.js";
+import { unitName } from "./panels.js";
 
 const KEPT_UNDOS = 30;
 const clock = () => new Date().toTimeString().slice(0, 5);
@@ -40,7 +41,7 @@ export class Ticks {
     return {
       url: `/units/${unit}/ticks?revision=${this.#bench.dataset.revision}`,
       unit,
-      label: [step.where, step.name, this.#states.units.length > 1 ? this.#unitName(unit) : ""]
+      label: [step.where, step.name, this.#states.units.length > 1 ? unitName(this.#bench, unit) : ""]
         .filter(Boolean)
         .join(", "),
       tick: {
@@ -54,10 +55,6 @@ export class Ticks {
         ...values,
       },
     };
-  }
-
-  #unitName(unit) {
-    return this.#bench.querySelector(`[data-unit="${unit}"][data-name]`)?.dataset.name ?? `unit ${unit}`;
   }
 
   // --- the last tick of this device, wherever it is ---
@@ -104,7 +101,7 @@ export class Ticks {
 
   #named(uid, units, by = "") {
     const { name, where } = this.#states.steps.get(uid);
-    const some = units.length < this.#states.units.length ? units.map((unit) => this.#unitName(unit)) : [];
+    const some = units.length < this.#states.units.length ? units.map((unit) => unitName(this.#bench, unit)) : [];
     return { step: uid, units, name: [name, where, ...some, by].filter(Boolean).join(", ") };
   }
 }

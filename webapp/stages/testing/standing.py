@@ -14,7 +14,7 @@ from webapp.stages import catalogue
 from webapp.stages.building import crimped_with, units
 from webapp.stages.design import rows
 from webapp.stages.refusals import NotThere
-from webapp.stages.testing.first_off import first_off_items, key_of_item
+from webapp.stages.testing.first_off import key_of_item
 from webapp.stages.testing.items import FIRST_OFF, Item
 from webapp.stages.testing.plan import TestPlan, test_plan
 
@@ -125,17 +125,6 @@ def states(session: Session, unit: Unit | units.UnitRow, plan: TestPlan) -> list
     """How each item of the plan stands."""
     history = _history(session, unit)
     return [_item_state(item, history) for item in plan.items]
-
-
-def open_first_offs(session: Session, unit: Unit | units.UnitRow) -> set[str]:
-    """The terminals on conductors, in words, whose first-offs have not all passed."""
-    design, parts = rows.load(session, unit.revision_id), catalogue.read(session).parts
-    history = _history(session, unit)
-    return {
-        item.group
-        for item in first_off_items(design, parts)
-        if _item_state(item, history).word != "passed"
-    }
 
 
 def _history(session: Session, unit: Unit | units.UnitRow) -> _History:
